@@ -1,0 +1,1 @@
+//! (being written) the song as written: [`Song`], [`Section`], exceptions; reading, diagnostics, saving.
