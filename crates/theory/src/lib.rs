@@ -7,18 +7,26 @@
 #![forbid(unsafe_code)]
 
 mod chord;
+mod chord_name;
+mod degree;
 mod finger;
 mod interval;
 mod key;
+mod member;
 mod name;
 mod number_chord;
 mod pitch;
+mod quality;
+mod reader;
 mod scale;
 
-pub use chord::{Chord, ChordTone, Member};
+pub use chord::{Chord, ChordTone};
+pub use degree::{Degree, ParseDegreeError};
 pub use finger::{Finger, Hand};
 pub use interval::Interval;
-pub use key::{Degree, Key, Mode};
-pub use name::{Letter, NoteName};
-pub use number_chord::{Extension, NumberChord, ParseChordError, Quality};
+pub use key::{Key, Mode, ParseKeyError};
+pub use member::{Member, ParseMemberError};
+pub use name::{Letter, NoteName, ParseNameError};
+pub use number_chord::{ChordWarning, NumberChord, ParseChordError};
 pub use pitch::{MidiKey, Pitch};
+pub use quality::{Extension, Quality};

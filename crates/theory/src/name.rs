@@ -68,6 +68,13 @@ impl NoteName {
     }
 }
 
+/// A text is no note name, with or without octave.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+#[error(
+    "no note name: write a letter A to G, then # or b, then for a pitch the octave: F#, Bb, C4 (middle C)"
+)]
+pub struct ParseNameError;
+
 impl std::fmt::Display for NoteName {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         write!(f, "{:?}", self.letter)?;
@@ -77,21 +84,22 @@ impl std::fmt::Display for NoteName {
 }
 
 impl std::str::FromStr for NoteName {
-    type Err = ();
+    type Err = ParseNameError;
     /// Reads `C`, `F#`, `Bb`, `Abb`, and the printed signs ♯ ♭ as well.
-    fn from_str(text: &str) -> Result<Self, ()> {
+    fn from_str(text: &str) -> Result<Self, ParseNameError> {
         let mut chars = text.chars();
-        let letter = chars.next().ok_or(())?;
-        let letter = *Letter::ALL.iter().find(|l| format!("{l:?}").starts_with(letter)).ok_or(())?;
+        let letter = chars.next().ok_or(ParseNameError)?;
+        let letter =
+            *Letter::ALL.iter().find(|l| format!("{l:?}").starts_with(letter)).ok_or(ParseNameError)?;
         let mut alter = 0i8;
         for c in chars {
             let step = match c {
                 '#' | '♯' => 1,
                 'b' | '♭' => -1,
-                _ => return Err(()),
+                _ => return Err(ParseNameError),
             };
             if alter * step < 0 || alter.abs() > 6 {
-                return Err(());
+                return Err(ParseNameError);
             }
             alter += step;
         }

@@ -1,6 +1,6 @@
 //! Pitches: a spelled note in an octave, and the key of a keyboard.
 
-use crate::{Interval, Letter, NoteName};
+use crate::{Interval, Letter, NoteName, ParseNameError};
 
 /// A spelled pitch, e.g. F#4. C4 is middle C; the octave number belongs to the letter (B#3 sounds as C4).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -30,7 +30,7 @@ impl Pitch {
     /// The pitch an interval higher.
     pub fn up(self, interval: Interval) -> Pitch {
         let index = self.name.letter.index() + interval.steps;
-        Pitch::new(self.name.up(interval), self.octave + index.div_euclid(7) as i8)
+        Pitch::new(self.name.up(interval), self.octave.saturating_add(index.div_euclid(7) as i8))
     }
 
     /// The interval from `lower` up to this pitch.
@@ -58,13 +58,13 @@ impl std::fmt::Display for Pitch {
 }
 
 impl std::str::FromStr for Pitch {
-    type Err = ();
+    type Err = ParseNameError;
     /// Reads `C4`, `F#3`, `Bb-1`.
-    fn from_str(text: &str) -> Result<Self, ()> {
-        let at = text.find(|c: char| c == '-' || c.is_ascii_digit()).ok_or(())?;
-        let octave: i8 = text[at..].parse().map_err(|_| ())?;
+    fn from_str(text: &str) -> Result<Self, ParseNameError> {
+        let at = text.find(|c: char| c == '-' || c.is_ascii_digit()).ok_or(ParseNameError)?;
+        let octave: i8 = text[at..].parse().map_err(|_| ParseNameError)?;
         if !(-1..=9).contains(&octave) {
-            return Err(());
+            return Err(ParseNameError);
         }
         Ok(Pitch::new(text[..at].parse()?, octave))
     }
