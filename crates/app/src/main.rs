@@ -1,2 +1,2 @@
-//! (being written)
+//! `overhand`: the window and the command line.
 fn main() {}

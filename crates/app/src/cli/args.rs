@@ -1,0 +1,235 @@
+//! What may be called, and with which options.
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use std::path::PathBuf;
+use practice::{Hands, Speed};
+use theory::{Key, Pitch};
+use voicing::{KeyRange, Reach};
+
+/// A number chart becomes two hands that you see, hear and play.
+#[derive(Debug, Parser)]
+#[command(name = "overhand", version, args_conflicts_with_subcommands = true)]
+pub struct Call {
+    /// What to do; without one the window opens.
+    #[command(subcommand)]
+    pub action: Option<Action>,
+    /// The song to open in the window.
+    pub song: Option<PathBuf>,
+}
+
+/// One thing to do without a window.
+#[derive(Debug, Subcommand)]
+pub enum Action {
+    /// Validate song files: prints every mistake with line and column.
+    Check {
+        /// Song files.
+        #[arg(required = true)]
+        songs: Vec<PathBuf>,
+        #[command(flatten)]
+        form: Form,
+    },
+    /// The two-hand part: per chord, each hand's notes, fingers and reasons.
+    Part {
+        /// The song file.
+        song: PathBuf,
+        #[command(flatten)]
+        player: Player,
+        #[command(flatten)]
+        form: Form,
+    },
+    /// The scale of a key with both hands' fingers and where they cross.
+    Scale {
+        /// "D major", "D minor", "D harmonic minor", "D melodic minor".
+        #[arg(num_args = 1.., required = true)]
+        key: Vec<String>,
+        /// How many octaves, 1 to 4.
+        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=4))]
+        octaves: u8,
+        #[command(flatten)]
+        form: Form,
+    },
+    /// The seven chords of a key.
+    Chords {
+        /// "D major" or "D minor".
+        #[arg(num_args = 1.., required = true)]
+        key: Vec<String>,
+        #[command(flatten)]
+        form: Form,
+    },
+    /// Score a take against the part.
+    Score {
+        /// The song file, or a standard MIDI file whose notes are the part.
+        song: PathBuf,
+        /// The take, a standard MIDI file.
+        take: PathBuf,
+        #[command(flatten)]
+        player: Player,
+        #[command(flatten)]
+        judge: Judge,
+        #[command(flatten)]
+        form: Form,
+    },
+    /// Write the part to a file, by its ending: .mid .musicxml .pdf .svg .wav
+    Export {
+        /// The song file.
+        song: PathBuf,
+        /// The file to write.
+        #[arg(short, long)]
+        output: PathBuf,
+        #[command(flatten)]
+        player: Player,
+    },
+    /// A song from MusicXML, a standard MIDI file or a plain text chart.
+    Import {
+        /// The file to read.
+        file: PathBuf,
+        /// The song file to write.
+        #[arg(short, long)]
+        output: PathBuf,
+    },
+    /// The MIDI inputs and sound outputs found.
+    Devices {
+        #[command(flatten)]
+        form: Form,
+    },
+}
+
+/// Text or JSON.
+#[derive(Args, Clone, Copy, Debug, Default)]
+pub struct Form {
+    /// One JSON document in place of the text.
+    #[arg(long)]
+    pub json: bool,
+}
+
+/// For whom, in which key, which hand.
+#[derive(Args, Clone, Debug)]
+pub struct Player {
+    /// Transposes the whole song, e.g. "Bb major".
+    #[arg(long, value_parser = parse_key)]
+    pub key: Option<Key>,
+    /// The widest interval one hand may span, in semitones.
+    #[arg(long, default_value = "12", value_parser = parse_reach)]
+    pub reach: Reach,
+    /// The keyboard, lowest to highest key, e.g. A0-C8.
+    #[arg(long, default_value = "A0-C8", value_parser = parse_keys)]
+    pub keys: KeyRange,
+    /// One hand or both.
+    #[arg(long, value_enum, default_value_t)]
+    pub hand: HandsChoice,
+}
+
+/// Which hands.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+pub enum HandsChoice {
+    /// The left alone.
+    Left,
+    /// The right alone.
+    Right,
+    /// Both.
+    #[default]
+    Both,
+}
+
+impl HandsChoice {
+    /// As the practice crate has it.
+    pub fn hands(self) -> Hands {
+        match self {
+            HandsChoice::Left => Hands::Left,
+            HandsChoice::Right => Hands::Right,
+            HandsChoice::Both => Hands::Both,
+        }
+    }
+}
+
+/// How strictly, and against which clock.
+#[derive(Args, Clone, Debug)]
+pub struct Judge {
+    /// Percent of the chart's tempo, or auto.
+    #[arg(long, default_value = "100", value_parser = parse_speed)]
+    pub speed: SpeedChoice,
+    /// One window for all strikes, in milliseconds; without it each strike has its own.
+    #[arg(long, value_parser = parse_window)]
+    pub window_ms: Option<f64>,
+    /// A constant shift of the take in milliseconds, or auto. Default: 0 for takes recorded here, auto for others.
+    #[arg(long, value_parser = parse_offset, allow_negative_numbers = true)]
+    pub offset_ms: Option<OffsetChoice>,
+}
+
+/// The speed a take was played at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SpeedChoice {
+    /// Percent of the chart's tempo.
+    Percent(Speed),
+    /// Found from the take.
+    Auto,
+}
+
+/// How far a take lies behind the clock.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum OffsetChoice {
+    /// Milliseconds.
+    Fixed(f64),
+    /// Found from the take.
+    Auto,
+}
+
+/// Reads a key, "Bb major", and says what would be right.
+pub fn parse_key(text: &str) -> Result<Key, String> {
+    text.parse().map_err(|error: theory::ParseKeyError| error.message)
+}
+
+fn parse_reach(text: &str) -> Result<Reach, String> {
+    let number = text.parse::<u8>().ok();
+    number.and_then(Reach::new).ok_or_else(|| "a reach is 5 to 24 semitones; an octave is 12".to_owned())
+}
+
+fn parse_keys(text: &str) -> Result<KeyRange, String> {
+    let end = |part: &str| part.parse::<Pitch>().ok().and_then(Pitch::key);
+    text.match_indices('-')
+        .filter_map(|(at, _)| Some((end(&text[..at])?, end(&text[at + 1..])?)))
+        .find_map(|(low, high)| KeyRange::new(low, high))
+        .ok_or_else(|| "write the lowest and the highest key, at least two octaves apart: C2-C6".to_owned())
+}
+
+fn parse_speed(text: &str) -> Result<SpeedChoice, String> {
+    if text == "auto" {
+        return Ok(SpeedChoice::Auto);
+    }
+    let speed = text.trim_end_matches('%').parse().ok().and_then(Speed::new);
+    speed.map(SpeedChoice::Percent).ok_or_else(|| "a speed is 30 to 130 percent, or auto".to_owned())
+}
+
+fn parse_window(text: &str) -> Result<f64, String> {
+    let ms = text.parse().ok().filter(|ms| (0.0..=10_000.0).contains(ms));
+    ms.ok_or_else(|| "a window is 0 to 10000 milliseconds".to_owned())
+}
+
+fn parse_offset(text: &str) -> Result<OffsetChoice, String> {
+    if text == "auto" {
+        return Ok(OffsetChoice::Auto);
+    }
+    let ms = text.parse().ok().filter(|ms| (-600_000.0..=600_000.0).contains(ms));
+    ms.map(OffsetChoice::Fixed).ok_or_else(|| "an offset is a number of milliseconds, or auto".to_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_keyboard_is_two_keys_at_least_two_octaves_apart() {
+        let keys = parse_keys("A-1-C8").map(|k| (k.low().number(), k.high().number()));
+        assert_eq!(keys, Ok((9, 108)), "A-1 is nine keys above MIDI 0; an octave number may be negative");
+        assert!(parse_keys("C4-C5").is_err());
+        assert!(parse_keys("C4").is_err());
+    }
+
+    #[test]
+    fn a_speed_and_an_offset_may_be_left_to_the_program() {
+        assert_eq!(parse_speed("80%"), Ok(SpeedChoice::Percent(Speed::clamped(80.0))));
+        assert_eq!(parse_speed("auto"), Ok(SpeedChoice::Auto));
+        assert_eq!(parse_offset("-20"), Ok(OffsetChoice::Fixed(-20.0)));
+        assert!(parse_speed("NaN").is_err());
+    }
+}

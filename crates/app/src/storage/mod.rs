@@ -1,0 +1,11 @@
+//! Files: where they lie, written whole or not at all.
+
+mod atomic;
+mod demo;
+mod places;
+mod settings;
+
+pub use atomic::write_whole;
+pub use demo::{DEMOS, Demo};
+pub use places::Places;
+pub use settings::{Loaded, Settings, Theme};

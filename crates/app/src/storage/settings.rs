@@ -1,0 +1,173 @@
+//! What the program remembers between two evenings.
+
+use super::{Places, write_whole};
+use serde::{Deserialize, Serialize};
+use std::path::PathBuf;
+
+/// Day, night, or as the desktop has it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Theme {
+    #[default]
+    Day,
+    Night,
+}
+
+/// The settings file, version 1. Fields that a later version adds are kept out, fields that are missing take their
+/// default, so that a file of another version is never a reason to lose the rest.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Settings {
+    /// Of this file's format: 1.
+    pub format: u32,
+    /// Ink on paper or chalk on slate.
+    pub theme: Theme,
+    /// The widest interval one hand may span, in semitones; `None` until the player has said.
+    pub reach: Option<u8>,
+    /// The keyboard, lowest and highest MIDI key; `None` until the player has said.
+    pub keys: Option<(u8, u8)>,
+    /// The MIDI input chosen, by name.
+    pub midi_input: Option<String>,
+    /// The sound output chosen, by name.
+    pub sound_output: Option<String>,
+    /// 0 to 1.
+    pub volume: f32,
+    /// Whether the click is heard.
+    pub click: bool,
+    /// Whether chord names stand under the numbers.
+    pub names: bool,
+    /// Whether numbers stand on the chart.
+    pub numbers: bool,
+    /// The song that was open: a file, or a demo song by its file name.
+    pub song: Option<PathBuf>,
+    /// The first start is over: no more guided beginning.
+    pub met: bool,
+}
+
+impl Default for Settings {
+    fn default() -> Self {
+        Settings {
+            format: 1,
+            theme: Theme::default(),
+            reach: None,
+            keys: None,
+            midi_input: None,
+            sound_output: None,
+            volume: 0.8,
+            click: true,
+            names: true,
+            numbers: true,
+            song: None,
+            met: false,
+        }
+    }
+}
+
+/// Settings as read, and what there is to tell about it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loaded {
+    /// What holds from now on.
+    pub settings: Settings,
+    /// One line for the player if the file could not be used.
+    pub told: Option<String>,
+}
+
+impl Settings {
+    /// Reads the settings. A file that cannot be understood is set aside under another name, and the defaults hold.
+    pub fn load(places: &Places) -> Loaded {
+        let file = places.settings_file();
+        let told = match std::fs::read(&file) {
+            Ok(bytes) => match serde_json::from_slice::<Settings>(&bytes) {
+                Ok(settings) => return Loaded { settings: settings.within_limits(), told: None },
+                Err(error) => Some(set_aside(&file, &error)),
+            },
+            Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
+            Err(error) => Some(format!("Settings could not be read ({error}); the defaults hold.")),
+        };
+        Loaded { settings: Settings::default(), told }
+    }
+
+    /// Writes the settings, whole or not at all.
+    ///
+    /// # Errors
+    /// What the file system says.
+    pub fn save(&self, places: &Places) -> std::io::Result<()> {
+        let mut text = serde_json::to_vec_pretty(self).expect("plain fields always become JSON");
+        text.push(b'\n');
+        write_whole(&places.settings_file(), &text)
+    }
+
+    /// For which player the part is planned.
+    pub fn player(&self) -> voicing::Settings {
+        let key = |n| theory::MidiKey::new(n);
+        let range = self.keys.and_then(|(low, high)| voicing::KeyRange::new(key(low)?, key(high)?));
+        voicing::Settings {
+            reach: self.reach.and_then(voicing::Reach::new).unwrap_or(voicing::Reach::OCTAVE),
+            keys: range.unwrap_or(voicing::KeyRange::FULL),
+        }
+    }
+
+    fn within_limits(mut self) -> Settings {
+        self.volume = if self.volume.is_finite() { self.volume.clamp(0.0, 1.0) } else { 0.8 };
+        self.reach = self.reach.filter(|&r| voicing::Reach::new(r).is_some());
+        self
+    }
+}
+
+fn set_aside(file: &std::path::Path, error: &serde_json::Error) -> String {
+    let aside = file.with_extension("json.damaged");
+    match std::fs::rename(file, &aside) {
+        Ok(()) => format!(
+            "The settings could not be understood ({error}); they were put aside as {}, and the defaults hold.",
+            aside.display()
+        ),
+        Err(_) => format!("The settings could not be understood ({error}); the defaults hold."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn home() -> (tempfile::TempDir, Places) {
+        let folder = tempfile::tempdir().unwrap();
+        let places = Places::under(folder.path());
+        (folder, places)
+    }
+
+    #[test]
+    fn what_was_saved_comes_back() {
+        let (_folder, places) = home();
+        let settings = Settings {
+            reach: Some(14),
+            keys: Some((36, 96)),
+            midi_input: Some("Stage piano".to_owned()),
+            theme: Theme::Night,
+            ..Settings::default()
+        };
+        settings.save(&places).unwrap();
+        assert_eq!(Settings::load(&places), Loaded { settings, told: None });
+    }
+
+    #[test]
+    fn a_damaged_file_is_put_aside_and_told() {
+        let (folder, places) = home();
+        std::fs::write(places.settings_file(), b"{ \"volume\": ").unwrap();
+        let loaded = Settings::load(&places);
+        assert_eq!(loaded.settings, Settings::default());
+        assert!(loaded.told.unwrap().contains("put aside"));
+        assert_eq!(std::fs::read(folder.path().join("settings.json.damaged")).unwrap(), b"{ \"volume\": ");
+        assert_eq!(Settings::load(&places).told, None, "the second start has nothing left to tell");
+    }
+
+    #[test]
+    fn values_out_of_range_fall_back() {
+        let (_folder, places) = home();
+        std::fs::write(places.settings_file(), br#"{ "volume": 9, "reach": 200, "keys": [60, 61], "new": 1 }"#)
+            .unwrap();
+        let settings = Settings::load(&places).settings;
+        assert_eq!(settings.volume, 1.0);
+        assert_eq!(settings.player(), voicing::Settings::default());
+    }
+}

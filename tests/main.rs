@@ -1,0 +1,4 @@
+//! Checks that cross the crates, and runs of the whole program. Built with crates/app, so that `overhand` is the binary
+//! just built.
+
+mod architecture;
