@@ -1,1 +1,37 @@
-//! (being written)
+//! Practising: from a part to a clock that runs, a player who is followed, and a score.
+//!
+//! Conventions: every clock has its own type, all of them in [`clock`]. [`Stamp`] is the computer's monotonic clock;
+//! [`Frames`] count a sound stream; [`ChartTime`] is the time of the song at the chart's own tempo, in whole
+//! microseconds from the first bar line (a first push lies below zero); [`song::Quarters`] is the written time.
+//! Bars, slots and events are indexed from 0 as in [`voicing::Part`]; beats are counted from 1 as musicians count.
+//! Errors are played minus expected: negative is early.
+//!
+//! ```
+//! use practice::Speed;
+//! let speed = Speed::new(60.0).expect("60 lies within 30 to 130");
+//! // A bar of four at 120 lasts two seconds; at 60 % it lasts three and a third.
+//! assert_eq!(speed.stretch_ms(2000.0).round(), 3333.0);
+//! ```
+//!
+//! This crate opens no file and no device, asks no clock and starts no thread: stamps are arguments.
+#![forbid(unsafe_code)]
+
+mod click;
+pub mod clock;
+mod expected;
+mod score;
+mod session;
+mod settings;
+mod take;
+mod timeline;
+mod view;
+
+pub use click::{Accent, Click, count_in_bars};
+pub use clock::{ChartTime, Frames, Speed, Stamp};
+pub use expected::{BarSpan, Expected, ExpectedNote};
+pub use score::{BarScore, ExtraKind, ExtraNote, NoteScore, Offset, Score, ScoreOptions, Window, score};
+pub use session::{Cue, CueKind, NoteChange, Session};
+pub use settings::{Hands, LoopBars, Mode, SessionCommand, SessionSettings, StepBy, Unit};
+pub use take::{PlayedNote, Take};
+pub use timeline::{BarTime, BeatTime, Timeline};
+pub use view::{CountIn, HeldKey, KeyVerdict, Mark, Position, SessionView, SlotRef, StepView, WrongKey};
