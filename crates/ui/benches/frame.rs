@@ -1,0 +1,2 @@
+//! The cost of a frame. (being written)
+fn main() {}

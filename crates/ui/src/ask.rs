@@ -1,0 +1,103 @@
+//! What a shortcut means just now: the command for it, from what is on the stand.
+
+use crate::keys::{self, Ask};
+use crate::{Command, Model, Page};
+use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
+
+/// The command that a shortcut asks for, if it means anything now.
+pub(crate) fn command(ask: Ask, model: &Model<'_>) -> Option<Command> {
+    session(ask, model).map(Command::Session).or_else(|| view(ask, model))
+}
+
+fn session(ask: Ask, model: &Model<'_>) -> Option<SessionCommand> {
+    let settings = &model.session.settings;
+    let at = model.session.position.bar;
+    let last = model.part?.bars.len().checked_sub(1)?;
+    let faster = |by: f64| SessionCommand::SetSpeed(Speed::clamped((settings.speed.percent() + by).round()));
+    let looped = |from, to| SessionCommand::SetLoop(Some(LoopBars::new(from, to)));
+    Some(match ask {
+        Ask::StartStop if settings.mode == Mode::Step => SessionCommand::Advance,
+        Ask::StartStop => SessionCommand::Toggle,
+        Ask::BeatOn => SessionCommand::Forward(Unit::Beat),
+        Ask::BeatBack => SessionCommand::Back(Unit::Beat),
+        Ask::BarOn => SessionCommand::Forward(Unit::Bar),
+        Ask::BarBack => SessionCommand::Back(Unit::Bar),
+        Ask::First => SessionCommand::GoToBar(0),
+        Ask::Last => SessionCommand::GoToBar(last),
+        Ask::Faster => faster(5.0),
+        Ask::Slower => faster(-5.0),
+        Ask::BitFaster => faster(1.0),
+        Ask::BitSlower => faster(-1.0),
+        Ask::Step => SessionCommand::SetMode(Mode::Step),
+        Ask::PlayAlong => SessionCommand::SetMode(Mode::PlayAlong),
+        Ask::Listen => SessionCommand::SetMode(Mode::Listen),
+        Ask::StepSize => SessionCommand::SetStepBy(other_step(settings.step_by)),
+        Ask::BothHands => SessionCommand::SetHands(Hands::Both),
+        Ask::RightHand => SessionCommand::SetHands(Hands::Right),
+        Ask::LeftHand => SessionCommand::SetHands(Hands::Left),
+        Ask::LoopSection => {
+            let bars = section_bars(model, at)?;
+            let same = settings.loop_bars == Some(bars);
+            SessionCommand::SetLoop((!same).then_some(bars))
+        }
+        Ask::LoopFrom => looped(at, settings.loop_bars.map_or(last, LoopBars::to).max(at)),
+        Ask::LoopTo => looped(settings.loop_bars.map_or(0, LoopBars::from).min(at), at),
+        Ask::NoLoop => SessionCommand::SetLoop(None),
+        Ask::Click => SessionCommand::SetClick(!settings.click),
+        Ask::CountIn => SessionCommand::SetCountIn(!settings.count_in),
+        _ => return None,
+    })
+}
+
+fn view(ask: Ask, model: &Model<'_>) -> Option<Command> {
+    let view = model.view;
+    let page = |page: Page| Command::Show(if view.page == page { Page::Song } else { page });
+    let volume = |by: f32| Command::Volume(((model.devices.volume + by) * 20.0).round() / 20.0);
+    let transposed = |by: i32| {
+        let part = model.part.filter(|_| view.page != Page::Room)?;
+        Some(Command::KeyOfSong(part.key.transposed(by)))
+    };
+    Some(match ask {
+        Ask::KeyLower => transposed(-1)?,
+        Ask::KeyHigher => transposed(1)?,
+        Ask::Quieter => clamped(volume(-0.05)),
+        Ask::Louder => clamped(volume(0.05)),
+        Ask::Labels => Command::Labels(view.labels.next()),
+        Ask::Theme => Command::Theme(view.theme.other()),
+        Ask::Keyboard => Command::Keyboard(view.keyboard.next()),
+        Ask::PianoKeys => Command::PianoKeys(!view.piano_keys),
+        Ask::Help => page(Page::Keys),
+        Ask::Songs => page(Page::Songs),
+        Ask::Room => page(Page::Room),
+        Ask::Results => page(Page::Results),
+        Ask::More => page(Page::More),
+        Ask::Back if view.piano_keys => Command::PianoKeys(false),
+        Ask::Back if keys::can_go_back(view.page) => Command::Show(Page::Song),
+        Ask::Back if model.session.running => Command::Session(SessionCommand::Stop),
+        Ask::OpenFile => Command::OpenFile,
+        Ask::Quit => Command::Quit,
+        _ => return None,
+    })
+}
+
+fn clamped(command: Command) -> Command {
+    match command {
+        Command::Volume(volume) => Command::Volume(volume.clamp(0.0, 1.0)),
+        other => other,
+    }
+}
+
+fn other_step(by: StepBy) -> StepBy {
+    match by {
+        StepBy::Chord => StepBy::Strike,
+        StepBy::Strike => StepBy::Chord,
+    }
+}
+
+/// The pass of the section that one is in.
+fn section_bars(model: &Model<'_>, bar: usize) -> Option<LoopBars> {
+    let sheet = model.sheet?;
+    let place = &sheet.places[sheet.place_of(bar)?];
+    let pass = place.passes.iter().find(|pass| pass.contains(&bar))?;
+    Some(LoopBars::new(pass.start, pass.end - 1))
+}

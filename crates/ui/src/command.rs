@@ -1,0 +1,74 @@
+//! What the controls can ask for. Views return commands; the application carries them out.
+
+use crate::{KeyboardView, Labels, Page, Room, Theme};
+use practice::{LoopBars, SessionCommand, Speed};
+use theory::{Key, MidiKey};
+use voicing::{KeyRange, Reach};
+
+/// What a control asks for. The view's own ones are carried out by [`crate::ViewState::apply`], all others by the
+/// application.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// Open a song of the list, by its index in [`crate::Model::songs`].
+    OpenSong(usize),
+    /// Let the player choose a song file.
+    OpenFile,
+    /// What the session does: start, stop, place, mode, speed, loop, hands, click, count-in, octave shift.
+    Session(SessionCommand),
+    /// Repeat these bars slower: what the list of bars to work on asks for.
+    Practise {
+        /// The bars.
+        bars: LoopBars,
+        /// Of the chart's tempo.
+        speed: Speed,
+    },
+    /// Read and plan the song in this key.
+    KeyOfSong(Key),
+    /// How loud everything is, 0 to 1.
+    Volume(f32),
+    /// The first start's two bars: the demo song, the right hand alone, at 60 percent.
+    Begin,
+
+    /// Show a page.
+    Show(Page),
+    /// Day or night.
+    Theme(Theme),
+    /// Numbers, names or both.
+    Labels(Labels),
+    /// Which part of the keyboard is drawn.
+    Keyboard(KeyboardView),
+    /// What the scale room works on. The application then makes [`crate::exercise`] of it the part of the session.
+    Room(Room),
+    /// Letters of the computer keyboard play notes.
+    PianoKeys(bool),
+    /// The octave of the lower row of the computer keyboard, 1 to 6.
+    PianoOctave(i8),
+    /// The player has answered or put away the quiet question of this kind.
+    Answered(Question),
+
+    /// The widest interval of one hand.
+    Reach(Reach),
+    /// The keys of the player's keyboard.
+    PlayerKeys(KeyRange),
+    /// Listen to this MIDI input, by its name, or to none.
+    MidiPort(Option<String>),
+    /// Look for MIDI inputs and sound devices again.
+    LookForDevices,
+    /// A key went down, by mouse or computer keyboard; velocity 1 to 127.
+    KeyDown(MidiKey, u8),
+    /// A key came up.
+    KeyUp(MidiKey),
+    /// All keys of mouse and computer keyboard came up (the window lost the focus, or their mode ended).
+    KeysUp,
+    /// Close the window.
+    Quit,
+}
+
+/// What is asked in passing, in one quiet line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Question {
+    /// How far a hand reaches.
+    Reach,
+    /// Which keyboard it is.
+    Keyboard,
+}

@@ -1,0 +1,264 @@
+//! All shortcuts, in one table: handling, tooltips, accessible names and the page of keys read it.
+
+use crate::{Command, Model, Page};
+use egui::{Key, Modifiers};
+use theory::MidiKey;
+
+/// What a shortcut stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[allow(missing_docs)]
+pub enum Ask {
+    StartStop,
+    BeatOn,
+    BeatBack,
+    BarOn,
+    BarBack,
+    First,
+    Last,
+    Faster,
+    Slower,
+    BitFaster,
+    BitSlower,
+    Step,
+    PlayAlong,
+    Listen,
+    StepSize,
+    BothHands,
+    RightHand,
+    LeftHand,
+    LoopSection,
+    LoopFrom,
+    LoopTo,
+    NoLoop,
+    KeyLower,
+    KeyHigher,
+    Click,
+    CountIn,
+    Quieter,
+    Louder,
+    Labels,
+    Theme,
+    Keyboard,
+    PianoKeys,
+    Help,
+    Songs,
+    Room,
+    Results,
+    More,
+    Back,
+    OpenFile,
+    Quit,
+}
+
+/// A line of the table.
+#[derive(Clone, Copy, Debug)]
+pub struct Shortcut {
+    /// What it stands for.
+    pub ask: Ask,
+    /// The key.
+    pub key: Key,
+    /// With these held.
+    pub modifiers: Modifiers,
+    /// What it does, for the page of keys.
+    pub words: &'static str,
+}
+
+const fn plain(ask: Ask, key: Key, words: &'static str) -> Shortcut {
+    Shortcut { ask, key, modifiers: Modifiers::NONE, words }
+}
+
+const fn with(ask: Ask, modifiers: Modifiers, key: Key, words: &'static str) -> Shortcut {
+    Shortcut { ask, key, modifiers, words }
+}
+
+/// The table. Where an entry has two keys, the first is the one that is shown.
+pub const SHORTCUTS: &[Shortcut] = &[
+    plain(Ask::StartStop, Key::Space, "start or stop; in step, the next step"),
+    plain(Ask::BeatOn, Key::ArrowRight, "a beat on"),
+    plain(Ask::BeatBack, Key::ArrowLeft, "a beat back"),
+    plain(Ask::BarOn, Key::PageDown, "a bar on"),
+    plain(Ask::BarBack, Key::PageUp, "a bar back"),
+    with(Ask::BarOn, Modifiers::SHIFT, Key::ArrowRight, "a bar on"),
+    with(Ask::BarBack, Modifiers::SHIFT, Key::ArrowLeft, "a bar back"),
+    plain(Ask::First, Key::Home, "to the first bar"),
+    plain(Ask::Last, Key::End, "to the last bar"),
+    plain(Ask::Faster, Key::ArrowUp, "5 % faster"),
+    plain(Ask::Slower, Key::ArrowDown, "5 % slower"),
+    with(Ask::BitFaster, Modifiers::SHIFT, Key::ArrowUp, "1 % faster"),
+    with(Ask::BitSlower, Modifiers::SHIFT, Key::ArrowDown, "1 % slower"),
+    plain(Ask::Step, Key::Num1, "step at your own pace"),
+    plain(Ask::PlayAlong, Key::Num2, "play along"),
+    plain(Ask::Listen, Key::Num3, "listen"),
+    plain(Ask::StepSize, Key::G, "step by chord or by strike"),
+    plain(Ask::BothHands, Key::B, "both hands"),
+    plain(Ask::RightHand, Key::R, "right hand alone"),
+    plain(Ask::LeftHand, Key::L, "left hand alone"),
+    plain(Ask::LoopSection, Key::O, "loop this section"),
+    plain(Ask::LoopFrom, Key::OpenBracket, "loop from this bar"),
+    plain(Ask::LoopTo, Key::CloseBracket, "loop to this bar"),
+    plain(Ask::NoLoop, Key::Backspace, "no loop"),
+    plain(Ask::KeyLower, Key::Comma, "the song a semitone lower"),
+    plain(Ask::KeyHigher, Key::Period, "the song a semitone higher"),
+    plain(Ask::Click, Key::C, "click on or off"),
+    plain(Ask::CountIn, Key::I, "count-in on or off"),
+    plain(Ask::Quieter, Key::Minus, "quieter"),
+    plain(Ask::Louder, Key::Equals, "louder"),
+    plain(Ask::Labels, Key::N, "numbers, names or both"),
+    plain(Ask::Theme, Key::D, "day or night"),
+    plain(Ask::Keyboard, Key::K, "which keys are drawn"),
+    plain(Ask::PianoKeys, Key::F2, "play notes on this keyboard's letters"),
+    plain(Ask::Help, Key::F1, "all keys"),
+    plain(Ask::Songs, Key::F3, "songs"),
+    plain(Ask::Room, Key::F4, "scales and chords"),
+    plain(Ask::Results, Key::F5, "how it went"),
+    plain(Ask::More, Key::F6, "settings"),
+    plain(Ask::Back, Key::Escape, "back to the song"),
+    with(Ask::OpenFile, Modifiers::COMMAND, Key::O, "open a song file"),
+    with(Ask::Quit, Modifiers::COMMAND, Key::Q, "close"),
+];
+
+/// How a shortcut is written in tooltips and names: `Space`, `Ctrl+O`.
+pub fn written(ask: Ask) -> String {
+    SHORTCUTS.iter().find(|s| s.ask == ask).map(label).unwrap_or_default()
+}
+
+/// One line of the table as a person reads it.
+pub fn label(shortcut: &Shortcut) -> String {
+    let key = match shortcut.key {
+        Key::ArrowLeft => "←",
+        Key::ArrowRight => "→",
+        Key::ArrowUp => "↑",
+        Key::ArrowDown => "↓",
+        Key::Escape => "Esc",
+        Key::PageUp => "Page Up",
+        Key::PageDown => "Page Down",
+        Key::Equals => "+",
+        key => key.symbol_or_name(),
+    };
+    let m = shortcut.modifiers;
+    let prefix = if m.command {
+        "Ctrl+"
+    } else if m.shift {
+        "Shift+"
+    } else {
+        ""
+    };
+    format!("{prefix}{key}")
+}
+
+/// The commands that this frame's key presses ask for.
+pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
+    let focused = ui.memory(|m| m.focused().is_some());
+    let lost_focus = ui.input(|i| i.events.iter().any(|e| matches!(e, egui::Event::WindowFocused(false))));
+    if lost_focus {
+        out.push(Command::KeysUp);
+    }
+    let events = ui.input(|i| i.events.clone());
+    for event in &events {
+        let egui::Event::Key { key, physical_key, pressed, repeat, modifiers } = event else { continue };
+        if model.view.piano_keys && modifiers.is_none() {
+            if let Some(note) = piano_note(physical_key.unwrap_or(*key), model.view.piano_octave) {
+                match (pressed, repeat) {
+                    (true, false) => out.push(Command::KeyDown(note, 80)),
+                    (true, true) => {}
+                    (false, _) => out.push(Command::KeyUp(note)),
+                }
+                continue;
+            }
+            if *pressed && let Some(octave) = octave_step(*key) {
+                out.push(Command::KeysUp);
+                out.push(Command::PianoOctave((model.view.piano_octave + octave).clamp(1, 6)));
+                continue;
+            }
+        }
+        if *pressed && !(focused && belongs_to_focus(*key)) {
+            out.extend(command_for(*key, *modifiers, *repeat, model));
+        }
+    }
+}
+
+/// A focused control takes these keys itself.
+fn belongs_to_focus(key: Key) -> bool {
+    use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Enter, Space};
+    matches!(key, Space | Enter | ArrowLeft | ArrowRight | ArrowUp | ArrowDown)
+}
+
+fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) -> Option<Command> {
+    let key = if key == Key::Plus { Key::Equals } else { key };
+    let shortcut = SHORTCUTS.iter().find(|s| s.key == key && modifiers.matches_exact(s.modifiers))?;
+    if repeat && !repeats(shortcut.ask) {
+        return None;
+    }
+    crate::ask::command(shortcut.ask, model)
+}
+
+/// Held keys walk and change speed; they do not start and stop again.
+fn repeats(ask: Ask) -> bool {
+    use Ask::{BarBack, BarOn, BeatBack, BeatOn, BitFaster, BitSlower, Faster, Louder, Quieter, Slower};
+    matches!(
+        ask,
+        BeatOn | BeatBack | BarOn | BarBack | Faster | Slower | BitFaster | BitSlower | Louder | Quieter
+    )
+}
+
+fn octave_step(key: Key) -> Option<i8> {
+    match key {
+        Key::Minus => Some(-1),
+        Key::Equals | Key::Plus => Some(1),
+        _ => None,
+    }
+}
+
+const LOWER_ROW: [Key; 17] = [
+    Key::Z,
+    Key::S,
+    Key::X,
+    Key::D,
+    Key::C,
+    Key::V,
+    Key::G,
+    Key::B,
+    Key::H,
+    Key::N,
+    Key::J,
+    Key::M,
+    Key::Comma,
+    Key::L,
+    Key::Period,
+    Key::Semicolon,
+    Key::Slash,
+];
+
+const UPPER_ROW: [Key; 17] = [
+    Key::Q,
+    Key::Num2,
+    Key::W,
+    Key::Num3,
+    Key::E,
+    Key::R,
+    Key::Num5,
+    Key::T,
+    Key::Num6,
+    Key::Y,
+    Key::Num7,
+    Key::U,
+    Key::I,
+    Key::Num9,
+    Key::O,
+    Key::Num0,
+    Key::P,
+];
+
+/// The note of a computer key by its place, as two rows of piano keys: the lower row from C of the given octave, the
+/// upper one an octave higher.
+pub fn piano_note(key: Key, octave: i8) -> Option<MidiKey> {
+    let lower = LOWER_ROW.iter().position(|k| *k == key);
+    let upper = || UPPER_ROW.iter().position(|k| *k == key).map(|at| at + 12);
+    let at = lower.or_else(upper)?;
+    u8::try_from(12 * (i32::from(octave) + 1) + at as i32).ok().and_then(MidiKey::new)
+}
+
+/// Whether a page may be left with [`Ask::Back`].
+pub(crate) fn can_go_back(page: Page) -> bool {
+    page != Page::Song
+}

@@ -1,0 +1,1 @@
+//! Window tests without a window.
