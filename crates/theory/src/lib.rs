@@ -8,6 +8,7 @@
 
 mod chord;
 mod chord_name;
+mod chord_positions;
 mod degree;
 mod finger;
 mod interval;
@@ -19,6 +20,7 @@ mod pitch;
 mod quality;
 mod reader;
 mod scale;
+mod scale_fingers;
 
 pub use chord::{Chord, ChordTone};
 pub use degree::{Degree, ParseDegreeError};
@@ -30,3 +32,5 @@ pub use name::{Letter, NoteName, ParseNameError};
 pub use number_chord::{ChordWarning, NumberChord, ParseChordError};
 pub use pitch::{MidiKey, Pitch};
 pub use quality::{Extension, Quality};
+pub use scale::{Scale, ScaleKind};
+pub use scale_fingers::{Crossing, CrossingKind, ScaleFingers};

@@ -33,6 +33,19 @@ impl Pitch {
         Pitch::new(self.name.up(interval), self.octave.saturating_add(index.div_euclid(7) as i8))
     }
 
+    /// The lowest pitch of a name that sounds above this one.
+    ///
+    /// ```
+    /// let middle_c: theory::Pitch = "C4".parse().unwrap();
+    /// let above = middle_c.next_above("Bb".parse().unwrap());
+    /// assert_eq!(above.to_string(), "Bb4");
+    /// assert_eq!(middle_c.next_above(middle_c.name).to_string(), "C5");
+    /// ```
+    pub fn next_above(self, name: NoteName) -> Pitch {
+        let rest = self.semitones() - name.letter.semitones() - i32::from(name.alter);
+        Pitch::new(name, rest.div_euclid(12) as i8)
+    }
+
     /// The interval from `lower` up to this pitch.
     pub fn above(self, lower: Pitch) -> Interval {
         let index = |p: Pitch| 7 * i32::from(p.octave) + p.name.letter.index();
