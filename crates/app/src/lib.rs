@@ -5,4 +5,5 @@
 //! place only, its `apply`.
 #![forbid(unsafe_code)]
 
+pub mod devices;
 pub mod storage;

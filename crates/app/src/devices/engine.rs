@@ -1,0 +1,244 @@
+//! What happens inside the sound callback.
+//!
+//! # Contract
+//!
+//! [`Engine::render`] never allocates, frees, locks, waits, logs or panics. What it needs comes through rings and
+//! atomics and lies ready; what it is done with stays in it until the engine is dropped, on another thread. A test in
+//! `tests/` holds this.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+use std::time::{Duration, Instant};
+
+use rtrb::Producer;
+use sound::{Bus, EventKind, Gain, SampleRate, Source, Synth};
+
+use super::block_clock::BlockClock;
+use super::clock::ClockPair;
+use super::line::{Cue, Receiver, When};
+
+/// Settings and counters that every thread may look at.
+#[derive(Debug)]
+pub(super) struct Controls {
+    gains: [AtomicU32; 4],
+    /// Blocks rendered since the start: the watchdog looks at it.
+    blocks: AtomicU64,
+    missed: Arc<AtomicU64>,
+}
+
+/// What is known about a stream when it starts.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct StreamStart {
+    pub(super) rate: SampleRate,
+    pub(super) generation: u32,
+    /// Frames go on from here.
+    pub(super) frame: u64,
+    /// Whether there is a device.
+    pub(super) heard: bool,
+}
+
+/// The synthesiser with all that leads to it, for the life of one stream.
+pub(super) struct Engine {
+    start: StreamStart,
+    synth: Synth,
+    lines: Vec<Line>,
+    clock: Producer<ClockPair>,
+    blocks: BlockClock,
+    controls: Arc<Controls>,
+}
+
+struct Line {
+    receiver: Receiver,
+    /// The frame of the last cue: what was sent later never sounds earlier.
+    last: u64,
+}
+
+impl Controls {
+    pub(super) fn new(gains: [Gain; 4]) -> Controls {
+        Controls {
+            gains: gains.map(|gain| AtomicU32::new(gain.factor().to_bits())),
+            blocks: AtomicU64::new(0),
+            missed: Arc::default(),
+        }
+    }
+
+    pub(super) fn set_gain(&self, bus: Bus, gain: Gain) {
+        self.gains[bus.index()].store(gain.factor().to_bits(), Ordering::Relaxed);
+    }
+
+    pub(super) fn gain(&self, bus: Bus) -> Gain {
+        Gain::from_factor(f32::from_bits(self.gains[bus.index()].load(Ordering::Relaxed)))
+    }
+
+    pub(super) fn blocks(&self) -> u64 {
+        self.blocks.load(Ordering::Relaxed)
+    }
+
+    /// Counts events that found no room, in a line or in the synthesiser.
+    pub(super) fn missed(&self) -> &Arc<AtomicU64> {
+        &self.missed
+    }
+}
+
+impl Engine {
+    /// Builds the tables; some milliseconds.
+    pub(super) fn new(
+        start: StreamStart,
+        lines: Vec<Receiver>,
+        clock: Producer<ClockPair>,
+        controls: Arc<Controls>,
+    ) -> Engine {
+        Engine {
+            start,
+            synth: Synth::starting_at(start.rate, start.frame),
+            lines: lines.into_iter().map(|receiver| Line { receiver, last: 0 }).collect(),
+            clock,
+            blocks: BlockClock::new(start.rate),
+            controls,
+        }
+    }
+
+    /// Renders a block that the device asked for at `at`, to leave it `delay` later.
+    pub(super) fn render(&mut self, out: &mut [f32], channels: usize, at: Instant, delay: Duration) {
+        let frames = u32::try_from(out.len().checked_div(channels).unwrap_or(0)).unwrap_or(u32::MAX);
+        self.begin_block(frames, at, delay);
+        self.synth.render(out, channels);
+    }
+
+    /// Lets frames pass without a device.
+    pub(super) fn pass(&mut self, frames: u32, at: Instant) {
+        self.begin_block(frames, at, Duration::ZERO);
+        self.synth.skip(u64::from(frames));
+    }
+
+    fn begin_block(&mut self, frames: u32, at: Instant, delay: Duration) {
+        let StreamStart { rate, generation, heard, .. } = self.start;
+        let frame = self.synth.frame();
+        self.blocks.begin_block(frame, frames, at);
+        // A session that does not read gets no more pairs; it will find the newer ones after the old.
+        let _ = self.clock.push(ClockPair { generation, frame, frames, at, delay, rate, heard });
+        for bus in Bus::ALL {
+            self.synth.set_gain(bus, self.controls.gain(bus));
+        }
+        self.take_cues(frames);
+        self.controls.blocks.fetch_add(1, Ordering::Relaxed);
+    }
+
+    fn take_cues(&mut self, frames: u32) {
+        for line in &mut self.lines {
+            while let Some(cue) = line.receiver.next() {
+                let event = line.place(cue, &self.blocks, self.synth.frame(), frames);
+                if self.synth.schedule(event).is_err() {
+                    self.controls.missed.fetch_add(1, Ordering::Relaxed);
+                }
+            }
+            for (all_off, source) in line.receiver.take_all_off().into_iter().zip(Source::ALL) {
+                if all_off {
+                    // Makes its own room.
+                    let _ = self.synth.schedule_in(0, EventKind::Forget(source));
+                    let _ = self.synth.schedule_in(0, EventKind::AllOff(source));
+                }
+            }
+        }
+    }
+}
+
+impl Line {
+    /// What was played sounds one block after its stamp: that is the earliest that is the same for every note.
+    fn place(&mut self, cue: Cue, blocks: &BlockClock, now: u64, frames: u32) -> sound::Event {
+        let frame = match cue.when {
+            When::Frame(frame) => frame,
+            When::Played(at) => {
+                let played = blocks.frame_at(at).unwrap_or(now) + u64::from(frames);
+                // A stamp from a clock that leaps must not hold a note back.
+                self.last = played.clamp(now, now + u64::from(frames)).max(self.last);
+                self.last
+            }
+        };
+        sound::Event { frame, kind: cue.kind }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::devices::clock::clock_feed;
+    use crate::devices::line::{SoundLine, sound_line};
+    use sound::{Event, Key, Velocity};
+
+    const RATE: f64 = 48_000.0;
+    const FRAMES: usize = 128;
+
+    struct Bench {
+        engine: Engine,
+        line: SoundLine,
+        start: Instant,
+        out: Vec<f32>,
+    }
+
+    impl Bench {
+        fn new() -> Bench {
+            let (line, plug) = sound_line(&Arc::default());
+            let (_, clock) = clock_feed();
+            let start = StreamStart { rate: SampleRate::DEFAULT, generation: 1, frame: 0, heard: true };
+            let controls = Arc::new(Controls::new([Gain::UNITY; 4]));
+            let engine = Engine::new(start, vec![plug.connect()], clock.connect(), controls);
+            Bench { engine, line, start: Instant::now(), out: Vec::new() }
+        }
+
+        fn at(&self, frame: f64) -> Instant {
+            self.start + Duration::from_secs_f64(frame / RATE)
+        }
+
+        fn block(&mut self) {
+            let at = self.at(self.engine.synth.frame() as f64);
+            let mut block = [0.0; FRAMES];
+            self.engine.render(&mut block, 1, at, Duration::ZERO);
+            self.out.extend(block);
+        }
+    }
+
+    fn on(midi: u8) -> EventKind {
+        let key = Key::new(midi).unwrap();
+        EventKind::NoteOn { key, velocity: Velocity::clamped(127), source: Source::Own }
+    }
+
+    #[test]
+    fn a_played_note_sounds_one_block_after_its_stamp_to_the_frame() {
+        for played in [0usize, 1, 50, 127, 128, 200] {
+            let mut bench = Bench::new();
+            for _ in 0..=played / FRAMES {
+                bench.block();
+            }
+            let at = bench.at(played as f64);
+            bench.line.play(at, on(72));
+            (0..4).for_each(|_| bench.block());
+            let first = bench.out.iter().position(|sample| *sample != 0.0);
+            // The smooth beginning starts from zero: the first sample that is not comes one frame later.
+            assert_eq!(first, Some(played + FRAMES + 1), "played at frame {played}");
+        }
+    }
+
+    #[test]
+    fn what_was_played_later_never_sounds_earlier() {
+        let mut bench = Bench::new();
+        bench.block();
+        let (early, late) = (bench.at(20.0), bench.at(100.0));
+        bench.line.play(late, on(60));
+        bench.line.play(early, EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::Own });
+        (0..800).for_each(|_| bench.block());
+        assert_eq!(bench.engine.synth.sounding(), 0, "the key came up after it went down");
+    }
+
+    #[test]
+    fn all_off_ends_what_sounds_and_what_waits() {
+        let mut bench = Bench::new();
+        bench.line.send(Event { frame: 0, kind: on(60) });
+        bench.line.send(Event { frame: 48_000, kind: on(64) });
+        bench.block();
+        assert_eq!(bench.engine.synth.sounding(), 1);
+        bench.line.all_off(Source::Own);
+        (0..800).for_each(|_| bench.block());
+        assert_eq!(bench.engine.synth.sounding(), 0);
+    }
+}

@@ -1,0 +1,271 @@
+//! Listens to MIDI keyboards: finds them, opens them, and finds them again.
+
+use std::sync::Arc;
+use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use midir::{Ignore, MidiInput, MidiInputConnection, MidiInputPort};
+
+use super::Setup;
+use super::mailbox::Mailbox;
+use super::midi_message;
+use super::screen_keys::Player;
+use super::status::{MidiPort, StatusBoard};
+
+/// How often the ports are looked at: there is no sign when one appears.
+const LOOK: Duration = Duration::from_secs(1);
+/// How often a system without any MIDI is asked again.
+const LOOK_WITHOUT_MIDI: Duration = Duration::from_secs(5);
+/// Looks without any port after which the connection to the system's MIDI is made anew.
+const STALE: u32 = 5;
+
+/// Which keyboards to listen to.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub enum MidiChoice {
+    /// Every keyboard there is, also one that is plugged in later.
+    #[default]
+    Every,
+    /// These, by name, whenever they are there.
+    Named(Vec<String>),
+    /// None.
+    Nothing,
+}
+
+impl MidiChoice {
+    fn wants(&self, name: &str) -> bool {
+        match self {
+            MidiChoice::Every => !is_loopback(name),
+            MidiChoice::Named(names) => names.iter().any(|wanted| wanted == name),
+            MidiChoice::Nothing => false,
+        }
+    }
+}
+
+/// What the window asks of the MIDI thread.
+pub(super) enum Order {
+    Choose(MidiChoice),
+}
+
+/// The names of the MIDI inputs there are, as they are remembered.
+///
+/// # Errors
+/// A sentence where the system has no MIDI.
+pub fn midi_input_names() -> Result<Vec<String>, String> {
+    let system = MidiInput::new("overhand").map_err(|_| NO_MIDI.to_owned())?;
+    let names = system.ports().into_iter().filter_map(|port| system.port_name(&port).ok());
+    Ok(names.map(|name| steady_name(&name).to_owned()).collect())
+}
+
+/// Starts the MIDI thread; it ends when the sender is dropped.
+pub(super) fn start(places: Vec<Player>, setup: &Setup, board: &Arc<StatusBoard>) -> Sender<Order> {
+    let (sender, orders) = mpsc::channel();
+    let mut listener = Listener {
+        client: setup.client.clone(),
+        choice: setup.midi.clone(),
+        system: None,
+        looks_without_port: 0,
+        keyboards: Vec::new(),
+        places,
+        board: Arc::clone(board),
+    };
+    if thread::Builder::new().name("midi".to_owned()).spawn(move || listener.run(&orders)).is_err() {
+        board.change(|status| {
+            status.midi_message = Some("No MIDI: the system allows no more threads.".to_owned());
+        });
+    }
+    sender
+}
+
+const NO_MIDI: &str = "No MIDI on this system: play with the mouse or the computer keyboard.";
+
+struct Listener {
+    client: String,
+    choice: MidiChoice,
+    /// A connection to the system's MIDI that only lists ports.
+    system: Option<MidiInput>,
+    looks_without_port: u32,
+    keyboards: Vec<Keyboard>,
+    /// Lines for keyboards that are not there yet.
+    places: Vec<Player>,
+    board: Arc<StatusBoard>,
+}
+
+/// A keyboard that is being listened to.
+struct Keyboard {
+    name: String,
+    port: MidiInputPort,
+    connection: MidiInputConnection<Ear>,
+}
+
+impl Listener {
+    fn run(&mut self, orders: &Receiver<Order>) {
+        loop {
+            self.look();
+            let wait = if self.system.is_some() { LOOK } else { LOOK_WITHOUT_MIDI };
+            match orders.recv_timeout(wait) {
+                Ok(Order::Choose(choice)) => self.choice = choice,
+                Err(RecvTimeoutError::Timeout) => {}
+                Err(RecvTimeoutError::Disconnected) => break,
+            }
+        }
+        for keyboard in std::mem::take(&mut self.keyboards) {
+            self.close(keyboard);
+        }
+    }
+
+    /// Compares the ports there are with those that are open.
+    fn look(&mut self) {
+        let ports = self.ports();
+        let (stay, go): (Vec<Keyboard>, Vec<Keyboard>) = std::mem::take(&mut self.keyboards)
+            .into_iter()
+            .partition(|open| ports.iter().any(|(name, port)| *port == open.port && self.choice.wants(name)));
+        self.keyboards = stay;
+        let lost = go
+            .iter()
+            .find(|keyboard| self.choice.wants(&keyboard.name))
+            .map(|keyboard| keyboard.name.clone());
+        go.into_iter().for_each(|keyboard| self.close(keyboard));
+        for (name, port) in &ports {
+            if self.choice.wants(name) && self.keyboards.iter().all(|open| open.port != *port) {
+                self.open(name, port);
+            }
+        }
+        self.tell(&ports, lost);
+    }
+
+    /// The ports there are, with the names to remember them by.
+    fn ports(&mut self) -> Vec<(String, MidiInputPort)> {
+        if self.looks_without_port >= STALE {
+            (self.system, self.looks_without_port) = (None, 0);
+        }
+        if self.system.is_none() {
+            self.system = MidiInput::new(&format!("{} look", self.client)).ok();
+        }
+        let Some(system) = &self.system else { return Vec::new() };
+        let ports: Vec<_> = system
+            .ports()
+            .into_iter()
+            .filter_map(|port| Some((steady_name(&system.port_name(&port).ok()?).to_owned(), port)))
+            .collect();
+        self.looks_without_port = if ports.is_empty() { self.looks_without_port + 1 } else { 0 };
+        ports
+    }
+
+    /// Opens a port; where that fails, or all places are taken, it is tried again at the next look.
+    fn open(&mut self, name: &str, port: &MidiInputPort) {
+        let Ok(mut midi) = MidiInput::new(&self.client) else { return };
+        midi.ignore(Ignore::All);
+        let Some(player) = self.places.pop() else { return };
+        // A connection that fails keeps what it was given, so the lines follow once it stands.
+        let ear = Ear { player: None, players: Arc::new(Mailbox::empty()) };
+        let players = Arc::clone(&ear.players);
+        match midi.connect(port, "in", hear, ear) {
+            Ok(connection) => {
+                players.give(player);
+                self.keyboards.push(Keyboard { name: name.to_owned(), port: port.clone(), connection });
+            }
+            Err(_) => self.places.push(player),
+        }
+    }
+
+    /// Closes a port on this thread (never in its own callback), lifts its keys, and keeps its lines for the next.
+    fn close(&mut self, keyboard: Keyboard) {
+        let (_, mut ear) = keyboard.connection.close();
+        ear.players.swap(&mut ear.player);
+        if let Some(mut player) = ear.player {
+            player.all_up(Instant::now());
+            self.places.push(player);
+        }
+    }
+
+    fn tell(&self, ports: &[(String, MidiInputPort)], lost: Option<String>) {
+        let mut midi: Vec<MidiPort> = ports
+            .iter()
+            .map(|(name, port)| MidiPort {
+                name: name.clone(),
+                chosen: self.choice.wants(name),
+                open: self.keyboards.iter().any(|keyboard| keyboard.port == *port),
+            })
+            .collect();
+        if let MidiChoice::Named(names) = &self.choice {
+            let missing = names.iter().filter(|name| ports.iter().all(|(there, _)| there != *name));
+            midi.extend(missing.map(|name| MidiPort { name: name.clone(), chosen: true, open: false }));
+        }
+        self.board.change(|status| {
+            status.midi_message = self.message(&midi, lost, status.midi_message.take());
+            status.midi = midi;
+        });
+    }
+
+    /// One quiet line; what was said about a lost keyboard stands until one is heard again.
+    fn message(&self, midi: &[MidiPort], lost: Option<String>, before: Option<String>) -> Option<String> {
+        if let Some(name) = lost {
+            return Some(format!("{name} was unplugged; it will be heard again when it is back."));
+        }
+        if midi.iter().any(|port| port.open) {
+            return None;
+        }
+        if self.system.is_none() {
+            return Some(NO_MIDI.to_owned());
+        }
+        before.filter(|said| said != NO_MIDI).or_else(|| {
+            Some(
+                "No MIDI keyboard yet: plug one in, or play with the mouse or the computer keyboard."
+                    .to_owned(),
+            )
+        })
+    }
+}
+
+/// What the callback of a connection owns.
+struct Ear {
+    player: Option<Player>,
+    players: Arc<Mailbox<Player>>,
+}
+
+/// The MIDI callback: stamps and passes on. It never waits and frees nothing.
+fn hear(_driver_stamp: u64, bytes: &[u8], ear: &mut Ear) {
+    let at = Instant::now();
+    ear.players.swap(&mut ear.player);
+    if let (Some(player), Some(input)) = (&mut ear.player, midi_message::parse(bytes)) {
+        player.play(at, input);
+    }
+}
+
+/// A port's name without the client and port numbers that some systems put at its end and change at will.
+fn steady_name(name: &str) -> &str {
+    let Some((rest, numbers)) = name.rsplit_once(' ') else { return name };
+    let is_numbers = numbers.split_once(':').is_some_and(|(client, port)| {
+        [client, port]
+            .iter()
+            .all(|number| !number.is_empty() && number.bytes().all(|byte| byte.is_ascii_digit()))
+    });
+    if is_numbers { rest } else { name }
+}
+
+/// Ports that only give back what programs send; nobody plays on them.
+fn is_loopback(name: &str) -> bool {
+    name.starts_with("Midi Through")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_stays_the_same_when_the_keyboard_is_plugged_in_again() {
+        assert_eq!(steady_name("Stage Piano:Stage Piano MIDI 1 24:0"), "Stage Piano:Stage Piano MIDI 1");
+        assert_eq!(steady_name("Stage Piano:Stage Piano MIDI 1 128:0"), "Stage Piano:Stage Piano MIDI 1");
+        assert_eq!(steady_name("sender:out"), "sender:out");
+        assert_eq!(steady_name("Keys 61"), "Keys 61");
+    }
+
+    #[test]
+    fn every_keyboard_is_heard_but_not_the_loopback() {
+        assert!(MidiChoice::Every.wants("Keys"));
+        assert!(!MidiChoice::Every.wants("Midi Through:Midi Through Port-0"));
+        assert!(!MidiChoice::Named(vec!["Keys".into()]).wants("Other keys"));
+        assert!(!MidiChoice::Nothing.wants("Keys"));
+    }
+}

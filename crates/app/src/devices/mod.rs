@@ -1,0 +1,171 @@
+//! MIDI in and sound out, off the window's thread.
+//!
+//! # How the rest of the program uses it
+//!
+//! [`open`] starts the device threads and returns at once; a missing device is never an error, only a [`Status`].
+//! It gives five handles, each for one thread:
+//!
+//! | handle | who holds it | for |
+//! | --- | --- | --- |
+//! | [`Devices`] | the window | status, choice of keyboards, volumes; dropping it closes everything |
+//! | [`SoundLine`] | the session thread | part and click on exact frames, "all off" |
+//! | [`ScreenKeys`] | the window | notes from the mouse and the computer keyboard |
+//! | [`Inbox`] | the session thread | every note played, stamped when it arrived, from every keyboard and the screen |
+//! | [`ClockFeed`] | the session thread | pairs of (frame, instant), from which the clock mapping is estimated |
+//!
+//! Notes that the player plays sound by themselves: they go from the MIDI thread to the sound callback through a ring,
+//! and on another ring to the session. Nothing needs to be forwarded.
+//!
+//! ```no_run
+//! use std::time::Duration;
+//! use app::devices::{self, InputKind, Setup};
+//! use sound::{ClickKind, Event, EventKind, Source};
+//!
+//! let mut handles = devices::open(Setup::default(), || { /* ask the window for a repaint */ });
+//! // On the session thread: the newest pair says which frame is now.
+//! let Some(now) = handles.clock.latest() else { return };
+//! let beat = now.rate.frames(0.5);
+//! handles.part.send(Event { frame: now.frame + beat, kind: EventKind::Click(ClickKind::Accent) });
+//! handles.inbox.wait(Duration::from_millis(5));
+//! while let Some(input) = handles.inbox.next_input() {
+//!     if let InputKind::KeyDown { key, .. } = input.kind {
+//!         println!("{} at {:?}", key.midi(), input.at);
+//!     }
+//! }
+//! // On stop, on a jump, and before the window closes: nothing rings on.
+//! handles.part.all_off(Source::Part);
+//! println!("{:?}", handles.devices.status());
+//! ```
+//!
+//! # Frames
+//!
+//! The stream counts frames; [`ClockPair::frame`] is the first frame of a block and [`ClockPair::at`] the monotonic
+//! instant at which the callback asked for it. [`ClockPair::generation`] changes when the stream was lost, opened or
+//! opened again: what was scheduled is then gone and must be sent again, mapped by the new pairs. Frames go on counting.
+//! Without a sound device a monotonic clock counts frames at 48 kHz in the same way, and all of this works, unheard.
+
+mod block_clock;
+mod clock;
+mod engine;
+mod inbox;
+mod line;
+mod mailbox;
+mod midi_in;
+mod midi_message;
+mod screen_keys;
+mod sound_out;
+mod status;
+mod stream;
+
+use std::sync::Arc;
+use std::sync::atomic::Ordering;
+use std::sync::mpsc::Sender;
+
+use sound::{Bus, Gain};
+
+pub use clock::{ClockFeed, ClockPair};
+pub use inbox::{Inbox, Input, InputKind, PortId};
+pub use line::SoundLine;
+pub use midi_in::{MidiChoice, midi_input_names};
+pub use screen_keys::ScreenKeys;
+pub use sound_out::sound_output_names;
+pub use status::{MidiPort, SoundStatus, Status};
+
+use engine::Controls;
+use screen_keys::Player;
+use status::StatusBoard;
+
+/// MIDI keyboards that can be played at the same time.
+pub const KEYBOARDS: usize = 8;
+
+/// What was remembered from the last run.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setup {
+    /// Which keyboards to listen to.
+    pub midi: MidiChoice,
+    /// Frames in a block, 32 to 4096; the device may choose otherwise.
+    pub buffer: u32,
+    /// Volumes in the order of [`Bus::ALL`].
+    pub gains: [Gain; 4],
+    /// The name under which other programs see this one.
+    pub client: String,
+}
+
+impl Default for Setup {
+    fn default() -> Setup {
+        Setup {
+            midi: MidiChoice::Every,
+            buffer: 128,
+            gains: [Gain::UNITY, Gain::UNITY, Gain::UNITY, Gain::from_percent(60.0)],
+            client: "overhand".to_owned(),
+        }
+    }
+}
+
+/// What [`open`] gives; take it apart and hand each piece to its thread.
+pub struct Handles {
+    /// Status and settings.
+    pub devices: Devices,
+    /// The line for scheduled sound.
+    pub part: SoundLine,
+    /// The keyboard on the screen.
+    pub screen: ScreenKeys,
+    /// What is played.
+    pub inbox: Inbox,
+    /// The clock of the sound stream.
+    pub clock: ClockFeed,
+}
+
+/// Starts the device threads. `on_change` is called from one of them whenever [`Devices::status`] has changed.
+pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handles {
+    let board = Arc::new(StatusBoard::new(on_change));
+    let controls = Arc::new(Controls::new(setup.gains));
+    let (part, part_plug) = line::sound_line(controls.missed());
+    let (screen_line, screen_plug) = line::sound_line(controls.missed());
+    let (mut inputs, inbox) = inbox::inbox(KEYBOARDS + 1);
+    let screen =
+        inputs.pop().map(|input| ScreenKeys::new(screen_line, input)).expect("one input more than keyboards");
+    let mut plugs = vec![part_plug, screen_plug];
+    let mut places = Vec::new();
+    for input in inputs {
+        let (line, plug) = line::sound_line(controls.missed());
+        plugs.push(plug);
+        places.push(Player::new(line, input));
+    }
+    let (clock, clock_plug) = clock::clock_feed();
+    let sound = sound_out::start(
+        sound_out::Wiring { plugs, clock: clock_plug, controls: Arc::clone(&controls) },
+        &setup,
+        &board,
+    );
+    let midi = midi_in::start(places, &setup, &board);
+    Handles { devices: Devices { board, controls, midi, _sound: sound }, part, screen, inbox, clock }
+}
+
+/// The window's hold on the devices. Dropping it lets go of them: every note ends, threads stop by themselves.
+pub struct Devices {
+    board: Arc<StatusBoard>,
+    controls: Arc<Controls>,
+    midi: Sender<midi_in::Order>,
+    _sound: Sender<sound_out::Order>,
+}
+
+impl Devices {
+    /// What there is and what is wrong, as of now.
+    pub fn status(&self) -> Status {
+        let mut status = self.board.read();
+        status.missed = self.controls.missed().load(Ordering::Relaxed);
+        status
+    }
+
+    /// Listens to other keyboards from now on.
+    pub fn choose_midi(&self, choice: MidiChoice) {
+        // The thread is gone only while the program ends.
+        let _ = self.midi.send(midi_in::Order::Choose(choice));
+    }
+
+    /// Moves a volume; also while there is no device.
+    pub fn set_gain(&self, bus: Bus, gain: Gain) {
+        self.controls.set_gain(bus, gain);
+    }
+}

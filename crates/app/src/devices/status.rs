@@ -1,0 +1,85 @@
+//! What the window can say about the devices.
+
+use std::sync::{Mutex, PoisonError};
+
+use sound::SampleRate;
+
+/// A copy of the state of the devices.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Status {
+    /// Every MIDI input there is, and every chosen one that is missing.
+    pub midi: Vec<MidiPort>,
+    /// The sound device in use; nothing while everything runs silently.
+    pub sound: Option<SoundStatus>,
+    /// One quiet line about MIDI, if there is anything to say.
+    pub midi_message: Option<String>,
+    /// One quiet line about sound, if there is anything to say.
+    pub sound_message: Option<String>,
+    /// Events that found a full ring since the start; note-offs are never among them.
+    pub missed: u64,
+}
+
+impl Status {
+    /// Whether any keyboard is being listened to.
+    pub fn hears_a_keyboard(&self) -> bool {
+        self.midi.iter().any(|port| port.open)
+    }
+
+    /// The messages that there are, MIDI first.
+    pub fn messages(&self) -> impl Iterator<Item = &str> {
+        self.midi_message.iter().chain(&self.sound_message).map(String::as_str)
+    }
+}
+
+/// One MIDI input.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MidiPort {
+    /// Its name, without the numbers that change each time it is plugged in: remember this.
+    pub name: String,
+    /// Whether the player wants to hear it.
+    pub chosen: bool,
+    /// Whether it is being listened to.
+    pub open: bool,
+}
+
+/// A sound device in use.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SoundStatus {
+    /// Its name as the system gives it.
+    pub name: String,
+    /// Its sample rate.
+    pub rate: SampleRate,
+    /// Its channels; sound goes to the first two.
+    pub channels: u16,
+    /// Frames in a block as asked for; nothing where the device chose by itself.
+    pub buffer: Option<u32>,
+}
+
+/// Where the device threads write and the window reads.
+pub(super) struct StatusBoard {
+    status: Mutex<Status>,
+    on_change: Box<dyn Fn() + Send + Sync>,
+}
+
+impl StatusBoard {
+    pub(super) fn new(on_change: impl Fn() + Send + Sync + 'static) -> StatusBoard {
+        StatusBoard { status: Mutex::default(), on_change: Box::new(on_change) }
+    }
+
+    pub(super) fn read(&self) -> Status {
+        self.status.lock().unwrap_or_else(PoisonError::into_inner).clone()
+    }
+
+    /// Changes the status; tells the window only if it then differs.
+    pub(super) fn change(&self, change: impl FnOnce(&mut Status)) {
+        let changed = {
+            let mut status = self.status.lock().unwrap_or_else(PoisonError::into_inner);
+            let before = status.clone();
+            change(&mut status);
+            *status != before
+        };
+        if changed {
+            (self.on_change)();
+        }
+    }
+}
