@@ -18,13 +18,21 @@
 
 mod click;
 pub mod clock;
+mod errors;
 mod expected;
+mod extras;
+mod lanes;
+mod matching;
+mod offset;
 mod score;
 mod session;
 mod settings;
+mod strikes;
 mod take;
 mod timeline;
+mod verdict;
 mod view;
+mod windows;
 
 pub use click::{Accent, Click, count_in_bars};
 pub use clock::{ChartTime, Frames, Speed, Stamp};
@@ -32,6 +40,8 @@ pub use expected::{BarSpan, Expected, ExpectedNote};
 pub use score::{BarScore, ExtraKind, ExtraNote, NoteScore, Offset, Score, ScoreOptions, Window, score};
 pub use session::{Cue, CueKind, NoteChange, Session};
 pub use settings::{Hands, LoopBars, Mode, SessionCommand, SessionSettings, StepBy, Unit};
+pub use strikes::{StrikeScore, StrikeVerdict, TOGETHER_MS};
 pub use take::{PlayedNote, Take};
 pub use timeline::{BarTime, BeatTime, Timeline};
+pub use verdict::{Remark, octave_off, remarks};
 pub use view::{CountIn, HeldKey, KeyVerdict, Mark, Position, SessionView, SlotRef, StepView, WrongKey};

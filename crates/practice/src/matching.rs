@@ -128,8 +128,11 @@ impl Group<'_> {
         let mut moves = vec![Move::SkipTarget];
         for j in reach.start + 1..=reach.end {
             let pair = above.at(j - 1) + Cost::of(self.targets[target], self.played[j - 1]);
-            let choices =
-                [(pair, Move::Pair), (above.at(j), Move::SkipTarget), (best[best.len() - 1], Move::SkipPlayed)];
+            let choices = [
+                (pair, Move::Pair),
+                (above.at(j), Move::SkipTarget),
+                (best[best.len() - 1], Move::SkipPlayed),
+            ];
             let (cost, taken) = choices.into_iter().min_by_key(|c| c.0).expect("there are three choices");
             best.push(cost);
             moves.push(taken);

@@ -1,7 +1,14 @@
 //! The score of a take.
 
-use crate::{ChartTime, Expected, PlayedNote, Speed};
+use crate::errors::Errors;
+use crate::extras::{Extra, extras, mark_brushes};
+use crate::lanes::Lanes;
+use crate::offset::best_shift;
+use crate::strikes::judge_strikes;
+use crate::windows::{Windows, windows};
+use crate::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, StrikeScore};
 use song::Quarters;
+use std::collections::HashMap;
 use theory::{Hand, MidiKey};
 
 /// How far apart two times may be and still be a pair.
@@ -77,6 +84,8 @@ pub struct Score {
     pub bars: Vec<BarScore>,
     /// Note by note, as [`Expected::notes`].
     pub notes: Vec<NoteScore>,
+    /// Strike by strike: what one hand plays at one time, by time.
+    pub strikes: Vec<StrikeScore>,
     /// What was played and not expected, by time.
     pub extras: Vec<ExtraNote>,
 }
@@ -161,25 +170,149 @@ impl Score {
 }
 
 /// Scores a take against what is expected.
+///
+/// Pairs are of one key, within the window, each note used once: as many as possible, then with the least total error,
+/// then the earliest. Whole microseconds are compared; a difference of exactly the window counts.
+///
+/// ```
+/// use practice::*;
+/// use theory::{Hand, MidiKey};
+/// let key = MidiKey::MIDDLE_C;
+/// let bar = BarSpan { bar: 0, section: "Verse".into(), start: ChartTime::ZERO, end: ChartTime::from_ms(2000.0), beat_ms: 500.0 };
+/// let note = ExpectedNote {
+///     hand: Hand::Right, bar: 0, start: song::Quarters::ZERO, at: ChartTime::ZERO, key, rolled: false, event: 0,
+/// };
+/// let expected = Expected::new(vec![note], vec![bar], 1);
+/// let late = PlayedNote { at: ChartTime::from_ms(12.0), length: None, key, velocity: 80 };
+/// let score = score(&expected, &[late], &ScoreOptions::default());
+/// assert_eq!((score.matched, score.mean_ms, score.bars[0].clean), (1, Some(12.0), true));
+/// ```
 pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions) -> Score {
-    let _ = (expected, played, options);
+    let windows = windows(expected, options.window, options.speed);
+    let lanes = Lanes::new(expected, &windows, played);
+    let offset = match options.offset {
+        Offset::Fixed(offset) => offset,
+        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
+    };
+    let mates = lanes.pair(offset.micros());
+    let notes = note_scores(expected, played, &windows, &mates, offset);
+    let mut extras = extras(expected, played, &mates, offset);
+    let strikes = judge_strikes(&notes, expected, &mut extras, options.speed);
+    mark_brushes(&mut extras, &notes, played, options.speed);
+    let bars = bar_scores(expected, &notes, &strikes, &extras);
+    let errors = Errors::of(notes.iter().filter_map(|n| n.error));
+    let matched = notes.iter().filter(|n| n.error.is_some()).count();
+    let (precision, recall) = (ratio(matched, played.len()), ratio(matched, notes.len()));
     Score {
-        expected: expected.notes.len(),
+        expected: notes.len(),
         played: played.len(),
-        matched: 0,
-        missed: 0,
-        extra: 0,
-        precision: 0.0,
-        recall: 0.0,
-        f1: 0.0,
-        window: None,
-        offset: ChartTime::ZERO,
+        matched,
+        missed: notes.len() - matched,
+        extra: played.len() - matched,
+        precision,
+        recall,
+        f1: if matched == 0 { 0.0 } else { 2.0 * precision * recall / (precision + recall) },
+        window: match options.window {
+            Window::Fixed(window) => Some(window),
+            Window::ByStrike => None,
+        },
+        offset,
         speed: options.speed,
-        mean_ms: None,
-        median_ms: None,
-        spread_ms: None,
-        bars: Vec::new(),
-        notes: Vec::new(),
-        extras: Vec::new(),
+        mean_ms: errors.mean(),
+        median_ms: errors.median(),
+        spread_ms: errors.spread(),
+        bars,
+        notes,
+        strikes,
+        extras: extras.into_iter().map(|e| e.note).collect(),
+    }
+}
+
+fn ratio(part: usize, whole: usize) -> f64 {
+    if whole == 0 { 0.0 } else { part as f64 / whole as f64 }
+}
+
+fn note_scores(
+    expected: &Expected,
+    played: &[PlayedNote],
+    windows: &[Windows],
+    mates: &[Option<usize>],
+    offset: ChartTime,
+) -> Vec<NoteScore> {
+    let score = |((note, windows), mate): ((&ExpectedNote, &Windows), &Option<usize>)| {
+        let played_at = mate.map(|m| played[m].at - offset);
+        let error = played_at.map(|at| at - note.at);
+        NoteScore {
+            bar: note.bar,
+            hand: note.hand,
+            start: note.start,
+            key: note.key,
+            event: note.event,
+            expected_at: note.at,
+            played_at,
+            error,
+            window: windows.counted,
+            narrow: windows.narrow,
+            in_time: error.is_some_and(|e| e.abs() <= windows.narrow),
+        }
+    };
+    expected.notes.iter().zip(windows).zip(mates).map(score).collect()
+}
+
+fn bar_scores(
+    expected: &Expected,
+    notes: &[NoteScore],
+    strikes: &[StrikeScore],
+    extras: &[Extra],
+) -> Vec<BarScore> {
+    let mut tallies: HashMap<usize, Tally> =
+        expected.bars.iter().map(|b| (b.bar, Tally::default())).collect();
+    for note in notes {
+        let Some(tally) = tallies.get_mut(&note.bar) else { continue };
+        tally.expected += 1;
+        tally.errors.extend(note.error);
+    }
+    for strike in strikes {
+        let Some(tally) = tallies.get_mut(&strike.bar) else { continue };
+        tally.strikes += 1;
+        tally.loose += usize::from(!strike.in_time);
+        tally.absent += usize::from(!strike.verdict.is_chord());
+    }
+    for extra in extras {
+        let Some(tally) = tallies.get_mut(&extra.note.bar) else { continue };
+        tally.extra += 1;
+        tally.wrong += usize::from(extra.note.kind == ExtraKind::Wrong);
+        tally.elsewhere += usize::from(extra.note.kind == ExtraKind::OtherOctave);
+    }
+    expected.bars.iter().map(|span| tallies[&span.bar].score(span)).collect()
+}
+
+#[derive(Default)]
+struct Tally {
+    expected: usize,
+    extra: usize,
+    errors: Vec<ChartTime>,
+    strikes: usize,
+    /// Strikes outside the narrower window.
+    loose: usize,
+    /// Strikes whose chord was not played, in no inversion.
+    absent: usize,
+    wrong: usize,
+    elsewhere: usize,
+}
+
+impl Tally {
+    fn score(&self, span: &BarSpan) -> BarScore {
+        let clean_in_time = self.absent == 0 && self.wrong == 0 && 8 * self.loose <= self.strikes;
+        BarScore {
+            bar: span.bar,
+            section: span.section.clone(),
+            expected: self.expected,
+            matched: self.errors.len(),
+            extra: self.extra,
+            mean_ms: Errors::of(self.errors.iter().copied()).mean(),
+            clean: clean_in_time && self.errors.len() == self.expected && self.elsewhere == 0,
+            clean_in_time,
+        }
     }
 }

@@ -50,7 +50,8 @@ fn by_strike(beat_ms: f64, gap_ms: Option<f64>, speed: Speed) -> Windows {
 fn gaps(expected: &Expected) -> Vec<Option<ChartTime>> {
     let mut gaps = vec![None; expected.notes.len()];
     for hand in Hand::BOTH {
-        let of_hand: Vec<usize> = (0..expected.notes.len()).filter(|&i| expected.notes[i].hand == hand).collect();
+        let of_hand: Vec<usize> =
+            (0..expected.notes.len()).filter(|&i| expected.notes[i].hand == hand).collect();
         let strikes: Vec<&[usize]> =
             of_hand.chunk_by(|&a, &b| expected.notes[a].at == expected.notes[b].at).collect();
         let at = |strike: &[usize]| expected.notes[strike[0]].at;
