@@ -1,6 +1,7 @@
 //! How a hand is asked to play: what it holds, where, and in which rhythm.
 
-use theory::{Member, Pitch};
+use crate::{Span, Spanned};
+use theory::{Member, NumberChord, Pitch};
 
 /// Members from the lowest key up, stacked as close as they go.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
@@ -94,4 +95,91 @@ pub struct HandStyle {
     pub restart: Restart,
     /// The kind of beat the figure was written for: the beat length of the meter in force where it stands.
     pub figure_beat: crate::Quarters,
+}
+
+/// What one level (song, section, exception) says about a hand; `None` where it says nothing.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct HandSettings {
+    /// How many keys are held, 1 to 4 (right hand).
+    pub notes: Option<Spanned<u8>>,
+    /// The shape (left hand).
+    pub shape: Option<Spanned<LeftShape>>,
+    /// Written tones, for all chords.
+    pub tones: Option<Spanned<Tones>>,
+    /// Written tones by chord, for all chords of this reach.
+    pub shapes: Vec<ChordShape>,
+    /// Where the lowest key lies.
+    pub near: Option<Spanned<Pitch>>,
+    /// The rhythm.
+    pub figure: Option<Spanned<Figure>>,
+    /// Where the rhythm begins again.
+    pub restart: Option<Restart>,
+}
+
+/// An entry of `shapes`: the tones of one chord.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ChordShape {
+    /// The chord.
+    pub chord: NumberChord,
+    /// Where the chord is written.
+    pub key_span: Span,
+    /// Its tones.
+    pub tones: Spanned<Tones>,
+}
+
+impl LeftShape {
+    /// All shapes, from the barest.
+    pub const ALL: [LeftShape; 7] = [
+        LeftShape::Root,
+        LeftShape::Octave,
+        LeftShape::RootFifth,
+        LeftShape::RootFifthOctave,
+        LeftShape::Triad,
+        LeftShape::RootFifthTenth,
+        LeftShape::None,
+    ];
+
+    /// As the song file writes it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            LeftShape::Root => "root",
+            LeftShape::Octave => "octave",
+            LeftShape::RootFifth => "root fifth",
+            LeftShape::RootFifthOctave => "root fifth octave",
+            LeftShape::Triad => "triad",
+            LeftShape::RootFifthTenth => "root fifth tenth",
+            LeftShape::None => "none",
+        }
+    }
+
+    /// How many keys it has at most.
+    pub const fn keys(self) -> u8 {
+        match self {
+            LeftShape::None => 0,
+            LeftShape::Root => 1,
+            LeftShape::Octave | LeftShape::RootFifth => 2,
+            LeftShape::RootFifthOctave | LeftShape::Triad | LeftShape::RootFifthTenth => 3,
+        }
+    }
+}
+
+impl Hold {
+    /// How many keys it has at most.
+    pub fn keys(&self) -> u8 {
+        match self {
+            Hold::Notes(n) => *n,
+            Hold::Shape(shape) => shape.keys(),
+            Hold::Tones(tones) => tones.0.len() as u8,
+        }
+    }
+}
+
+impl std::fmt::Display for Tones {
+    /// As the song file writes them: `3 1`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        for (i, member) in self.0.iter().enumerate() {
+            write!(f, "{}{}", if i == 0 { "" } else { " " }, member.number())?;
+        }
+        Ok(())
+    }
 }

@@ -8,12 +8,25 @@ use theory::{Chord, Key};
 pub struct PlayedSong {
     /// The title.
     pub title: String,
-    /// The key it is written in, or that of the night.
+    /// The key it is in: as written, or that of the night.
     pub key: Key,
+    /// The key it is written in. [`PlayedSong::moved_by`] is the way from there.
+    pub written_key: Key,
     /// The sections as written, by name; `PlayedBar::section` indexes them.
     pub sections: Vec<String>,
+    /// What the coach says about each section; as many as `sections`.
+    pub words: Vec<SectionWords>,
     /// All bars in playing order.
     pub bars: Vec<PlayedBar>,
+}
+
+/// Words that belong to a whole section.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct SectionWords {
+    /// Free text.
+    pub note: Option<String>,
+    /// Words to listen for.
+    pub cue: Option<String>,
 }
 
 /// One bar as it is played.
@@ -31,8 +44,13 @@ pub struct PlayedBar {
     pub bar_in_section: u32,
     /// The bar as written in the section, from 0, if it is not one that an exception put in.
     pub written_bar: Option<u32>,
-    /// Index of the printed row (line of `bars`) it stands in, from 0.
+    /// For a bar that an exception put in: the written bar, from 0, whose place it takes, if it takes one.
+    pub in_place_of: Option<u32>,
+    /// Index of the printed row (line of `bars`) it stands in, from 0. A bar put in stands in the row of the bar
+    /// it takes the place of.
     pub row: u32,
+    /// Whether an exception changes anything about it in this pass.
+    pub differs: bool,
     /// Its meter.
     pub meter: Meter,
     /// Whether the meter is written in front of this bar alone.
@@ -55,9 +73,9 @@ pub struct PlayedBar {
     pub bass: bool,
     /// The part carries pedal marks.
     pub pedal: bool,
-    /// The coach's words for it.
+    /// The coach's words for this bar in this pass; those of the section are in [`PlayedSong::words`].
     pub note: Option<String>,
-    /// Words to listen for.
+    /// Words to listen for in this bar in this pass.
     pub cue: Option<String>,
 }
 
@@ -72,22 +90,35 @@ pub struct SlotSource {
     pub bar: u32,
     /// The slot in that bar, from 0.
     pub slot: u32,
-    /// Bytes of the song file: start and end.
+    /// Bytes of the song file: start and end. For a bar repeated with `%`, that sign.
     pub span: (usize, usize),
 }
 
 /// What stands in a slot.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SlotKind {
-    /// A chord; `push`: an eighth early; `diamond`: struck once, rings.
-    Chord { chord: Chord, push: bool, diamond: bool },
-    /// `~`: what sounded goes on, and what that is (with the key it was read in); nothing is struck.
-    Tie { sounding: Chord },
+    /// A chord.
+    Chord {
+        /// The chord in the key of its bar.
+        chord: Chord,
+        /// Struck an eighth early.
+        push: bool,
+        /// Struck once and left to ring.
+        diamond: bool,
+    },
+    /// `~`: what sounded goes on; nothing is struck.
+    Tie {
+        /// What goes on, in the key that it was read in.
+        sounding: Chord,
+    },
     /// `N`.
     Rest,
 }
 
 /// A part of a bar with one chord, tie or rest.
+///
+/// Where an exception with a `beat` begins in the middle of a chord, the chord is two slots: the second has
+/// `continued` set and the same source, and is no new chord to the eye; hands whose keys do not change go on.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Slot {
     /// Where it starts in the bar.
@@ -98,6 +129,10 @@ pub struct Slot {
     pub dots: u8,
     /// What it is.
     pub kind: SlotKind,
+    /// The chord as written, without dots and marks; for `~` the chord that sounds on; `N` for a rest.
+    pub symbol: String,
+    /// The chord of the slot before goes on, in another manner.
+    pub continued: bool,
     /// How the right hand plays it.
     pub right: HandStyle,
     /// How the left hand plays it.

@@ -80,6 +80,15 @@ impl Meter {
             None
         }
     }
+    /// Reads `3/4`; `None` for what is no meter.
+    pub fn parse(text: &str) -> Option<Meter> {
+        let (upper, lower) = text.split_once('/')?;
+        let figure = |text: &str| {
+            let text = text.trim();
+            text.parse().ok().filter(|_| text.bytes().all(|b| b.is_ascii_digit()))
+        };
+        Meter::new(figure(upper)?, figure(lower)?)
+    }
     /// The upper figure.
     pub const fn upper(self) -> u8 {
         self.upper
@@ -115,7 +124,7 @@ pub struct Tempo(f64);
 impl Tempo {
     /// A tempo; `None` outside 20 to 300 (or not a number).
     pub fn new(beats_per_minute: f64) -> Option<Tempo> {
-        (20.0..=300.0).contains(&beats_per_minute).then_some(Tempo(beats_per_minute))
+        crate::limits::TEMPO.contains(&beats_per_minute).then_some(Tempo(beats_per_minute))
     }
     /// Beats a minute.
     pub fn beats_per_minute(self) -> f64 {

@@ -1,0 +1,36 @@
+//! Every bound of the song file in one place. Ranges are inclusive.
+
+use std::ops::RangeInclusive;
+
+/// The only version of the file there is.
+pub const FORMAT: u32 = 1;
+/// The largest file, in bytes: 4 MB.
+pub const FILE_BYTES: usize = 4_000_000;
+/// How deep lists and objects may lie in one another.
+pub const DEPTH: usize = 32;
+/// How many bars a song may have as played.
+pub const BARS_PLAYED: u64 = 20_000;
+/// Passes of a section at one place of the order.
+pub const PASSES: RangeInclusive<u32> = 1..=99;
+/// How full the hands play.
+pub const LEVEL: RangeInclusive<u8> = 1..=5;
+/// Keys that the right hand holds.
+pub const NOTES: RangeInclusive<u8> = 1..=4;
+/// Tempo in beats a minute.
+pub const TEMPO: RangeInclusive<f64> = 20.0..=300.0;
+/// Semitones of a relative key, up or down.
+pub const KEY_SHIFT: i32 = 11;
+/// Exceptions that reach one section, inherited ones among them. Keeps the work of unfolding a song in bounds.
+pub const EXCEPTIONS: usize = 2_000;
+/// How many sections `like` may lead through.
+pub const LIKE_CHAIN: usize = 32;
+/// Chords that one bar may have: the beats of the longest.
+pub const ITEMS_IN_BAR: usize = 32;
+/// Signs that one beat of a figure may be split into.
+pub const SIGNS_IN_BEAT: usize = 64;
+/// Beats that a figure may have: the longest bar.
+pub const FIGURE_BEATS: usize = 32;
+/// Members that written tones may have: the fingers of a hand.
+pub const TONES: usize = 5;
+/// Mistakes that are told at once; what lies beyond is counted.
+pub const DIAGNOSTICS: usize = 1_000;

@@ -1,0 +1,138 @@
+//! The song unfolded: order, passes, exceptions and precedence worked out.
+
+mod level;
+mod pass;
+mod resolve;
+mod slots;
+mod style;
+
+pub(crate) use resolve::{Resolved, WrittenBar, resolve, written_bars};
+pub(crate) use style::Used;
+
+use crate::limits::BARS_PLAYED;
+use crate::{PlayedBar, PlayedSong, Quarters, SectionWords, Song};
+use pass::Placed;
+use slots::Sounding;
+use std::collections::HashMap;
+
+impl Song {
+    /// The song unfolded into the bars as they are played. A song with mistakes gives what can be had; one that is
+    /// longer than [`crate::limits::BARS_PLAYED`] ends there.
+    pub fn play(&self) -> PlayedSong {
+        let mut bars = Vec::new();
+        let mut start = Quarters::ZERO;
+        Walk::new(self).for_each(|mut bar, _| {
+            bar.start = start;
+            start += bar.meter.length();
+            bars.push(bar);
+        });
+        PlayedSong {
+            title: self.title.clone(),
+            key: self.key,
+            written_key: self.key,
+            sections: self.sections.iter().map(|section| section.name.clone()).collect(),
+            words: (0..self.sections.len()).map(|section| self.words(section)).collect(),
+            bars,
+        }
+    }
+
+    /// The note is the section's own; the cue may be taken over.
+    fn words(&self, section: usize) -> SectionWords {
+        let lineage = self.lineage(section);
+        let cue = lineage.iter().rev().find_map(|from| self.sections[*from].cue.clone());
+        SectionWords { note: self.sections[section].note.clone(), cue }
+    }
+}
+
+/// How many bars a song has as played, counted without unfolding it, up to a little over the limit.
+pub(crate) fn count_bars(song: &Song) -> u64 {
+    let mut sections: HashMap<usize, u64> = HashMap::new();
+    let mut sum = 0u64;
+    for section in song.playing_order() {
+        let bars = *sections.entry(section).or_insert_with(|| section_bars(song, section));
+        sum = sum.saturating_add(bars);
+        if sum > BARS_PLAYED {
+            break;
+        }
+    }
+    sum
+}
+
+fn section_bars(song: &Song, section: usize) -> u64 {
+    let written: usize = song.rows(section).iter().map(|row| row.bars.len()).sum();
+    if written as u64 > BARS_PLAYED {
+        return written as u64;
+    }
+    let resolved = resolve(song, section);
+    let mut sum = 0u64;
+    for pass in 1..=resolved.passes {
+        sum += pass::length(&resolved, pass);
+        if sum > BARS_PLAYED {
+            break;
+        }
+    }
+    sum
+}
+
+/// A walk over the bars as played, which also tells what was used on the way.
+pub(crate) struct Walk<'a> {
+    song: &'a Song,
+    resolved: HashMap<usize, Resolved<'a>>,
+    /// What of the song has been of use so far.
+    pub used: Used,
+}
+
+impl<'a> Walk<'a> {
+    pub fn new(song: &'a Song) -> Self {
+        Self { song, resolved: HashMap::new(), used: Used::default() }
+    }
+
+    /// Visits every bar as played with the ties in it that have nothing to hold.
+    pub fn for_each(&mut self, mut visit: impl FnMut(PlayedBar, &[crate::Span])) {
+        let mut sounding = Sounding::default();
+        let mut left = BARS_PLAYED;
+        for (place, section) in self.song.playing_order().into_iter().enumerate() {
+            let song = self.song;
+            let resolved = self.resolved.entry(section).or_insert_with(|| resolve(song, section));
+            for pass in 1..=resolved.passes {
+                for (number, placed) in pass::bars(resolved, pass, &mut self.used).into_iter().enumerate() {
+                    let Some(rest) = left.checked_sub(1) else { return };
+                    left = rest;
+                    let mut at = slots::At { resolved, pass, placed: &placed, used: &mut self.used };
+                    let (slots, loose) = at.slots(&mut sounding);
+                    let bar = played_bar(&at, place, number as u32 + 1, slots);
+                    visit(bar, &loose);
+                }
+            }
+        }
+    }
+}
+
+fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crate::Slot>) -> PlayedBar {
+    let (resolved, placed): (&Resolved<'_>, &Placed<'_>) = (at.resolved, at.placed);
+    let reaching = || at.reaching().map(|(_, e)| e.exception);
+    PlayedBar {
+        section: resolved.section,
+        place,
+        pass: at.pass,
+        passes: resolved.passes,
+        bar_in_section: number,
+        written_bar: placed.written,
+        in_place_of: placed.in_place_of.filter(|_| placed.written.is_none()),
+        row: placed.row,
+        differs: reaching().next().is_some(),
+        meter: placed.bar.meter,
+        own_meter: placed.bar.own_meter,
+        beat: placed.bar.beat,
+        quarters_per_minute: resolved.quarters_per_minute,
+        key: resolved.key,
+        start: Quarters::ZERO,
+        slots,
+        feel: resolved.feel,
+        level: resolved.level,
+        bass: resolved.bass,
+        pedal: resolved.pedal,
+        note: reaching().filter_map(|e| e.note.clone()).last(),
+        cue: reaching().filter_map(|e| e.cue.clone()).last(),
+    }
+}

@@ -1,0 +1,77 @@
+//! The fields of the song file, and what each of them holds.
+
+use crate::report::quoted;
+
+/// Fields of a song.
+pub(crate) const SONG: &[&str] = &[
+    "format", "id", "title", "note", "key", "tempo", "meter", "count", "feel", "level", "bass", "pedal",
+    "right", "left", "sections", "order",
+];
+/// Fields of a section.
+pub(crate) const SECTION: &[&str] = &[
+    "name", "bars", "like", "passes", "except", "note", "cue", "key", "tempo", "meter", "count", "feel",
+    "level", "bass", "pedal", "right", "left",
+];
+/// Fields of an exception.
+pub(crate) const EXCEPTION: &[&str] =
+    &["pass", "bar", "beat", "bars", "replaces", "right", "left", "note", "cue"];
+/// Fields of the right hand.
+pub(crate) const RIGHT: &[&str] = &["notes", "tones", "shapes", "near", "figure", "restart"];
+/// Fields of the left hand.
+pub(crate) const LEFT: &[&str] = &["shape", "tones", "shapes", "near", "figure", "restart"];
+
+/// What a field holds: a message says `tempo is a number, e.g. 72`.
+pub(crate) fn holds(field: &str) -> &'static str {
+    match field {
+        "format" => "the number 1",
+        "id" => "a text that the program writes",
+        "title" => "a text, e.g. \"Lanterns at the Lock\"",
+        "note" => "a text, e.g. \"count the three\"",
+        "cue" => "a text, e.g. \"the drums stop\"",
+        "key" => "a text, e.g. \"Eb major\"",
+        "tempo" => "a number, e.g. 72",
+        "meter" => "a text, e.g. \"3/4\"",
+        "count" => "the text \"eighths\"",
+        "feel" => "a text, \"straight\" or \"swing\"",
+        "level" => "a whole number from 1 to 5, e.g. 3",
+        "bass" | "pedal" => "true or false",
+        "right" => "an object, e.g. { \"notes\": 3, \"figure\": \"x - x -\" }",
+        "left" => "an object, e.g. { \"shape\": \"root fifth\", \"figure\": \"12 12 12 12\" }",
+        "sections" => "a list of sections, e.g. [ { \"name\": \"Verse\", \"bars\": [\"1 | 4\"] } ]",
+        "order" => "a list of section names, e.g. [\"Verse\", \"Chorus\"]",
+        "name" => "a text, e.g. \"Verse\"",
+        "bars" => "a list of lines, e.g. [\"1 | 4 | 5 | 1\"]",
+        "like" => "the name of a section, e.g. \"Verse\"",
+        "passes" => "a whole number from 1 to 99, e.g. 2",
+        "except" => "a list of exceptions, e.g. [ { \"pass\": \"last\", \"bar\": 4, \"bars\": \"6\" } ]",
+        "pass" | "bar" => "a number, a list, a range like \"3-5\", or \"last\"",
+        "beat" => "a whole number from 1, e.g. 3",
+        "replaces" => "a whole number, e.g. 1",
+        "notes" => "a whole number from 1 to 4, e.g. 3",
+        "shape" => "a text, e.g. \"root fifth\"",
+        "tones" => "a text, e.g. \"3 5 1\"",
+        "shapes" => "an object of chords and their tones, e.g. { \"5/7\": \"5 1\" }",
+        "near" => "a note with its octave, e.g. \"A4\"",
+        "figure" => "a text, e.g. \"x - x -\"",
+        "restart" => "a text, \"bar\" or \"chord\"",
+        _ => "something else",
+    }
+}
+
+/// What to write in place of a name: the nearest of those there are, or all of them.
+pub(crate) fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str> + Clone) -> String {
+    const LONGEST: usize = 60;
+    let close = known
+        .clone()
+        .filter(|_| name.len() <= LONGEST)
+        .map(|other| (strsim::damerau_levenshtein(&name.to_lowercase(), &other.to_lowercase()), other))
+        .min()
+        .filter(|(distance, other)| *distance <= 1 + other.chars().count() / 3);
+    match close {
+        Some((_, other)) => format!("did you mean {}?", quoted(other)),
+        None => {
+            let all: Vec<&str> = known.take(20).collect();
+            format!("there is {}", all.join(", "))
+        }
+    }
+}

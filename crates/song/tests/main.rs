@@ -1,0 +1,3 @@
+//! What the song reader and the unfolding promise, against the song format.
+
+mod demos;
