@@ -79,6 +79,8 @@ fn an_extension_that_leaves_the_key_is_warned_of() {
         warnings("1(7)", "D major"),
         ["(7) brings C, which is not in D major; (maj7) would stay in the key"]
     );
+    // Over the third degree either ninth is outside: nothing is proposed.
+    assert_eq!(warnings("3(9)", "C major"), ["(9) brings F♯, which is not in C major"]);
     assert_eq!(warnings("6(6)", "C major"), ["(6) brings F♯, which is not in C major"]);
     assert_eq!(warnings("5(7b9)", "C major"), ["(7b9) brings A♭, which is not in C major"]);
     for quiet in ["5(7)", "2(7)", "7(7)", "1(maj7)", "4(maj9)", "5(13)", "1(add9)", "5sus4(7)", "5(9)"] {

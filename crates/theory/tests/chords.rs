@@ -108,6 +108,19 @@ fn a_triad_has_two_inversions_and_a_seventh_chord_three() {
     }
 }
 
+#[test]
+fn no_octave_of_a_close_position_is_nearer() {
+    let mean = |pitches: &[Pitch]| {
+        f64::from(pitches.iter().map(|p| p.semitones()).sum::<i32>()) / pitches.len() as f64
+    };
+    for near in ["E1", "C3", "G4", "B6"].map(|text| text.parse::<Pitch>().unwrap()) {
+        for pitches in key("Eb major").chords().iter().flat_map(|chord| chord.inversions(near)) {
+            // An octave is 12 semitones: a mean within 6 of the centre cannot be bettered by moving octaves.
+            assert!((mean(&pitches) - f64::from(near.semitones())).abs() <= 6.0, "{pitches:?} near {near}");
+        }
+    }
+}
+
 /// Semitones above the root of every extension on its usual triad (handbook tables, from memory).
 #[test]
 fn extensions_add_their_members() {
