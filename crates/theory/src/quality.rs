@@ -154,7 +154,7 @@ impl Extension {
         }
     }
 
-    /// The same with the other seventh, or the ninth lowered.
+    /// The same with the other seventh.
     pub(crate) const fn sibling(self) -> Option<Extension> {
         match self {
             Extension::Seventh => Some(Extension::MajorSeventh),
