@@ -6,8 +6,31 @@
 //! This crate knows no milliseconds and no devices.
 #![forbid(unsafe_code)]
 
+mod candidate;
+mod candidate_left;
+mod candidate_right;
+mod cost;
+mod event;
+mod finger;
+mod finger_path;
+mod movement;
+mod neighbour;
+mod pair;
 mod part;
+mod path;
+mod plan;
+mod planner;
 mod reason;
+mod rhythm;
+mod section_plan;
+mod slash;
+mod transpose;
+mod why;
 
+pub use cost::{Costs, low_interval_limit};
+pub use movement::movement;
+pub use neighbour::neighbour;
 pub use part::{Event, HeldNote, KeyRange, Part, PartBar, PartChord, Reach, Role, Settings, Shape};
+pub use plan::{plan, plan_with};
 pub use reason::{Claim, Reason};
+pub use slash::{SecondNote, second_note};

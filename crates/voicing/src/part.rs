@@ -92,7 +92,7 @@ pub struct Shape {
 }
 
 /// A slot of a bar with both hands' shapes.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Default)]
 pub struct PartChord {
     /// The right hand.
     pub right: Shape,

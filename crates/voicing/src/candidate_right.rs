@@ -1,0 +1,211 @@
+//! What the right hand may hold at a chord.
+
+use crate::candidate::{Candidate, CandidateSet, Ingredient, keep_nearest, stacked};
+use song::{Hold, Tones};
+use theory::{Chord, Member};
+
+/// The right hand's candidates. Never empty.
+pub(crate) fn right_candidates(
+    chord: &Chord,
+    hold: &Hold,
+    near: Option<i32>,
+    reach: u8,
+    range: (u8, u8),
+) -> CandidateSet {
+    let (palette, mut candidates) = match hold {
+        Hold::Tones(tones) => written_tones(chord, tones, reach, range),
+        Hold::Notes(count) => counted_notes(chord, *count, reach, range),
+        Hold::Shape(_) => counted_notes(chord, 3, reach, range),
+    };
+    if let Some(near) = near {
+        keep_nearest(&mut candidates, near);
+    }
+    CandidateSet::new(palette, candidates)
+}
+
+/// Candidates with fewer notes than asked for, for keyboards on which the hands would meet otherwise. Empty for written
+/// tones, which are obeyed.
+pub(crate) fn thinner_right(
+    chord: &Chord,
+    hold: &Hold,
+    near: Option<i32>,
+    reach: u8,
+    range: (u8, u8),
+) -> Vec<Candidate> {
+    let Hold::Notes(count) = *hold else { return Vec::new() };
+    let mut thinner = Vec::new();
+    for fewer in 1..count.clamp(1, 4) {
+        let mut found = of_size(chord, fewer, reach, range);
+        found.iter_mut().for_each(|c| c.thinned = count - fewer);
+        thinner.append(&mut found);
+    }
+    if let Some(near) = near {
+        keep_nearest(&mut thinner, near);
+    }
+    thinner
+}
+
+fn own_palette(chord: &Chord) -> Vec<Ingredient> {
+    chord.tones.iter().map(|t| Ingredient::new(t.member, t.name)).collect()
+}
+
+fn counted_notes(chord: &Chord, count: u8, reach: u8, range: (u8, u8)) -> (Vec<Ingredient>, Vec<Candidate>) {
+    let count = count.clamp(1, 4);
+    for size in (1..=count).rev() {
+        let mut found = of_size(chord, size, reach, range);
+        if !found.is_empty() {
+            found.iter_mut().for_each(|c| c.thinned = count - size);
+            return (own_palette(chord), found);
+        }
+    }
+    (own_palette(chord), Vec::new())
+}
+
+/// Every close position of every choice of `size` notes, on every place of the keyboard, within the reach.
+fn of_size(chord: &Chord, size: u8, reach: u8, range: (u8, u8)) -> Vec<Candidate> {
+    let palette = own_palette(chord);
+    let mut found: Vec<Candidate> = Vec::new();
+    for choice in choices(chord, usize::from(size)) {
+        each_order(choice, &mut |order| {
+            for shape in stacked(&palette, order, range) {
+                let whole = usize::from(shape.count) == order.len();
+                if whole && shape.span() <= reach && !found.iter().any(|f| f.keys() == shape.keys()) {
+                    found.push(shape);
+                }
+            }
+        });
+    }
+    found
+}
+
+/// Which members sound when the right hand holds `size` notes, as places among the chord's tones; doublings repeat one.
+pub(crate) fn choices(chord: &Chord, size: usize) -> Vec<Vec<u8>> {
+    let members: Vec<u8> = (0..chord.tones.len() as u8).collect();
+    if size >= members.len() {
+        return vec![with_doublings(chord, members, size)];
+    }
+    let essential = essential(chord, size);
+    let mut found = subsets(&members, size);
+    found.retain(|choice| essential.iter().any(|needed| needed.iter().all(|n| choice.contains(n))));
+    found
+}
+
+/// The root again, then the fifth; never a third.
+fn with_doublings(chord: &Chord, mut members: Vec<u8>, size: usize) -> Vec<u8> {
+    for doubled in [Member::ROOT, Member::FIFTH] {
+        if members.len() < size
+            && let Some(place) = place_of(chord, doubled)
+        {
+            members.push(place);
+        }
+    }
+    members
+}
+
+/// The sets of members of which one must be in the hand that holds `size` notes, fewer than the chord has.
+///
+/// The third stays unless it is suspended, or lies a semitone from the left hand's note.
+fn essential(chord: &Chord, size: usize) -> Vec<Vec<u8>> {
+    let third = third_or_suspension(chord);
+    let seventh = place_of(chord, Member::SEVENTH);
+    let top = top_extension(chord);
+    let rubbing = third.filter(|&place| rubs_with_bass(chord, place));
+    let third = if rubbing.is_some() { None } else { third };
+    if size == 1 {
+        let mut single: Vec<Vec<u8>> = [third, seventh].into_iter().flatten().map(|p| vec![p]).collect();
+        if single.is_empty() {
+            single = (0..chord.tones.len() as u8).filter(|p| rubbing != Some(*p)).map(|p| vec![p]).collect();
+        }
+        return single;
+    }
+    let is_ninth = chord.member(Member::NINTH).is_some();
+    let ranked = match (seventh, top) {
+        (Some(_), Some(_)) => [third, top, seventh],
+        (Some(_), None) => [third, seventh, None],
+        (None, Some(_)) if is_ninth || size > 2 => [third, top, None],
+        _ => [third, None, None],
+    };
+    vec![ranked.into_iter().flatten().take(size).collect()]
+}
+
+fn third_or_suspension(chord: &Chord) -> Option<u8> {
+    if let Some(third) = place_of(chord, Member::THIRD) {
+        return Some(third);
+    }
+    [Member::FOURTH, Member::SECOND].into_iter().find_map(|m| place_of(chord, m))
+}
+
+/// The highest extension beyond the seventh: a thirteenth, eleventh, ninth, sixth or an added fourth.
+fn top_extension(chord: &Chord) -> Option<u8> {
+    let added_fourth = chord.member(Member::THIRD).is_some().then_some(Member::FOURTH);
+    [Member::THIRTEENTH, Member::ELEVENTH, Member::NINTH, Member::SIXTH]
+        .into_iter()
+        .chain(added_fourth)
+        .find_map(|m| place_of(chord, m))
+}
+
+fn place_of(chord: &Chord, member: Member) -> Option<u8> {
+    chord.tones.iter().position(|t| t.member == member).map(|p| p as u8)
+}
+
+fn rubs_with_bass(chord: &Chord, place: u8) -> bool {
+    let class = |name: theory::NoteName| i32::from(name.pitch_class());
+    let distance = (class(chord.tones[usize::from(place)].name) - class(chord.bass)).rem_euclid(12);
+    matches!(distance, 1 | 11)
+}
+
+fn subsets(members: &[u8], size: usize) -> Vec<Vec<u8>> {
+    (0u32..1 << members.len())
+        .filter(|bits| bits.count_ones() as usize == size)
+        .map(|bits| members.iter().copied().filter(|&m| bits & (1 << m) != 0).collect())
+        .collect()
+}
+
+/// Calls `visit` with every order of the notes; at most 4, so at most 24.
+fn each_order(mut notes: Vec<u8>, visit: &mut impl FnMut(&[u8])) {
+    fn permute(notes: &mut [u8], fixed: usize, visit: &mut impl FnMut(&[u8])) {
+        if fixed == notes.len() {
+            return visit(notes);
+        }
+        for i in fixed..notes.len() {
+            notes.swap(fixed, i);
+            permute(notes, fixed + 1, visit);
+            notes.swap(fixed, i);
+        }
+    }
+    permute(&mut notes, 0, visit);
+}
+
+fn written_tones(
+    chord: &Chord,
+    tones: &Tones,
+    reach: u8,
+    range: (u8, u8),
+) -> (Vec<Ingredient>, Vec<Candidate>) {
+    let palette: Vec<Ingredient> = tones.0.iter().map(|&m| member_of(chord, m)).collect();
+    let order: Vec<u8> = (0..palette.len().min(255) as u8).collect();
+    let mut candidates = stacked(&palette, &order, range);
+    candidates.iter_mut().for_each(|c| c.rolled = c.span() > reach);
+    if candidates.is_empty() {
+        return counted_notes(chord, 3, reach, range);
+    }
+    (palette, candidates)
+}
+
+/// A member by its number; one the chord does not have is read in the key, with the chord's altered notes put in.
+fn member_of(chord: &Chord, member: Member) -> Ingredient {
+    let same_letter = |m: Member| (m.number() - 1) % 7;
+    let tone = chord
+        .member(member)
+        .or_else(|| chord.tones.iter().copied().find(|t| same_letter(t.member) == same_letter(member)));
+    let name = tone.map_or_else(
+        || {
+            let letter = chord.root().letter.index() + i32::from(same_letter(member));
+            let letter = theory::Letter::at(letter);
+            let scale = chord.scale();
+            scale.into_iter().find(|n| n.letter == letter).unwrap_or(chord.root())
+        },
+        |t| t.name,
+    );
+    Ingredient::new(member, name)
+}

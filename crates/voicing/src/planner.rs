@@ -1,0 +1,199 @@
+//! The planner's working store: candidate sets and pair tables, each made once, and paths through them.
+
+use crate::candidate::{Candidate, CandidateSet};
+use crate::candidate_left::{left_candidates, thinner_left};
+use crate::candidate_right::{right_candidates, thinner_right};
+use crate::movement::MoveWeights;
+use crate::pair::{PairTable, pair_costs};
+use crate::path::{Ground, Step, cheapest_path};
+use crate::{Costs, Settings};
+use song::Hold;
+use std::collections::HashMap;
+use theory::{Chord, Hand, Key, NumberChord};
+
+/// A chord with both hands chosen: a pair table and a candidate in each of its sets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Voiced {
+    pub pair: usize,
+    pub right: usize,
+    pub left: usize,
+}
+
+/// A chord on the way through a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Stop {
+    /// All candidates of a pair table.
+    Open(usize),
+    /// Chosen already.
+    Fixed(Voiced),
+}
+
+/// What a hand is asked to hold at a chord: where equal, the candidates are.
+#[derive(Clone, Debug, PartialEq, Eq, Hash)]
+struct Request {
+    chord: NumberChord,
+    key: Key,
+    hand: Hand,
+    hold: Hold,
+    near: Option<i32>,
+}
+
+pub(crate) struct Planner<'a> {
+    costs: &'a Costs,
+    reach: u8,
+    range: (u8, u8),
+    pub sets: Vec<CandidateSet>,
+    pub pairs: Vec<PairTable>,
+    requests: HashMap<Request, usize>,
+    pair_numbers: HashMap<(usize, usize), usize>,
+    single_numbers: HashMap<(usize, Candidate), usize>,
+}
+
+/// One hand's wish at a chord: what to hold, and near which key.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Wish<'a> {
+    pub hold: &'a Hold,
+    pub near: Option<i32>,
+}
+
+impl<'a> Planner<'a> {
+    pub fn new(settings: &Settings, costs: &'a Costs) -> Self {
+        Self {
+            costs,
+            reach: settings.reach.semitones(),
+            range: (settings.keys.low().number(), settings.keys.high().number()),
+            sets: Vec::new(),
+            pairs: Vec::new(),
+            requests: HashMap::new(),
+            pair_numbers: HashMap::new(),
+            single_numbers: HashMap::new(),
+        }
+    }
+
+    pub fn reach(&self) -> u8 {
+        self.reach
+    }
+
+    pub fn range(&self) -> (u8, u8) {
+        self.range
+    }
+
+    /// The number of the pair table for a chord and what each hand is asked to hold.
+    pub fn pair_for(&mut self, chord: &Chord, right: Wish<'_>, left: Wish<'_>) -> usize {
+        let (reach, range) = (self.reach, self.range);
+        let right_set =
+            self.set_for(chord, Hand::Right, right, |c, h, n| right_candidates(c, h, n, reach, range));
+        let left_set =
+            self.set_for(chord, Hand::Left, left, |c, h, n| left_candidates(c, h, n, reach, range));
+        if let Some(&number) = self.pair_numbers.get(&(right_set, left_set)) {
+            return number;
+        }
+        let number = self.add_pair(chord, right_set, left_set);
+        if self.pairs[number].cost.iter().all(|&cost| cost >= self.costs.hands_cross) {
+            self.thin_out(number, chord, right, left);
+        }
+        number
+    }
+
+    /// A pair table of sets that exist already.
+    pub fn pair_of(&mut self, chord: &Chord, right_set: usize, left_set: usize) -> usize {
+        match self.pair_numbers.get(&(right_set, left_set)) {
+            Some(&number) => number,
+            None => self.add_pair(chord, right_set, left_set),
+        }
+    }
+
+    /// A set of one shape, with the note names of another set.
+    pub fn single(&mut self, names_of: usize, shape: Candidate) -> usize {
+        let Self { sets, single_numbers, .. } = self;
+        *single_numbers.entry((names_of, shape)).or_insert_with(|| {
+            sets.push(CandidateSet::new(sets[names_of].palette.clone(), vec![shape]));
+            sets.len() - 1
+        })
+    }
+
+    /// The cheapest way through the stops.
+    pub fn path(&self, stops: &[Stop]) -> (Vec<Voiced>, i64) {
+        let steps: Vec<Step> = stops.iter().map(|stop| self.step(*stop)).collect();
+        let ground = Ground {
+            sets: &self.sets,
+            pairs: &self.pairs,
+            right: MoveWeights::right(self.costs),
+            left: MoveWeights::left(self.costs),
+        };
+        let (chosen, cost) = cheapest_path(&ground, &steps);
+        let voiced = steps.iter().zip(chosen);
+        (voiced.map(|(step, (right, left))| Voiced { pair: step.pair, right, left }).collect(), cost)
+    }
+
+    /// The shape of one hand.
+    pub fn shape(&self, voiced: Voiced, hand: Hand) -> (&CandidateSet, &Candidate) {
+        let pair = &self.pairs[voiced.pair];
+        let (set, index) = match hand {
+            Hand::Right => (pair.right, voiced.right),
+            Hand::Left => (pair.left, voiced.left),
+        };
+        (&self.sets[set], &self.sets[set].candidates[index])
+    }
+
+    fn step(&self, stop: Stop) -> Step {
+        match stop {
+            Stop::Open(number) => {
+                let pair = &self.pairs[number];
+                Step {
+                    pair: number,
+                    rights: 0..self.sets[pair.right].len(),
+                    lefts: 0..self.sets[pair.left].len(),
+                }
+            }
+            Stop::Fixed(Voiced { pair, right, left }) => {
+                Step { pair, rights: right..right + 1, lefts: left..left + 1 }
+            }
+        }
+    }
+
+    fn set_for(
+        &mut self,
+        chord: &Chord,
+        hand: Hand,
+        wish: Wish<'_>,
+        make: impl FnOnce(&Chord, &Hold, Option<i32>) -> CandidateSet,
+    ) -> usize {
+        let request =
+            Request { chord: chord.written, key: chord.key, hand, hold: wish.hold.clone(), near: wish.near };
+        let Self { sets, requests, .. } = self;
+        *requests.entry(request).or_insert_with(|| {
+            sets.push(make(chord, wish.hold, wish.near));
+            sets.len() - 1
+        })
+    }
+
+    fn add_pair(&mut self, chord: &Chord, right: usize, left: usize) -> usize {
+        let cost = pair_costs(chord, &self.sets[right], &self.sets[left], self.costs);
+        self.pairs.push(PairTable { right, left, cost });
+        self.pair_numbers.insert((right, left), self.pairs.len() - 1);
+        self.pairs.len() - 1
+    }
+
+    /// Where the hands would meet whatever they do, shapes with fewer notes are open as well.
+    fn thin_out(&mut self, number: usize, chord: &Chord, right: Wish<'_>, left: Wish<'_>) {
+        let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
+        let more_right = thinner_right(chord, right.hold, right.near, self.reach, self.range);
+        let more_left = thinner_left(chord, left.hold, left.near, self.range);
+        self.pairs[number].right = self.widened(right_set, more_right);
+        self.pairs[number].left = self.widened(left_set, more_left);
+        let pair = &self.pairs[number];
+        let cost = pair_costs(chord, &self.sets[pair.right], &self.sets[pair.left], self.costs);
+        self.pairs[number].cost = cost;
+    }
+
+    fn widened(&mut self, set: usize, more: Vec<Candidate>) -> usize {
+        if more.is_empty() {
+            return set;
+        }
+        let CandidateSet { palette, mut candidates, .. } = self.sets[set].clone();
+        candidates.extend(more);
+        self.sets.push(CandidateSet::new(palette, candidates));
+        self.sets.len() - 1
+    }
+}

@@ -1,0 +1,4 @@
+//! Tests of the two-hand part.
+
+mod print;
+mod smoke;
