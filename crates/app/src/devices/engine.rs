@@ -21,8 +21,6 @@ use super::line::{Cue, Receiver, When};
 #[derive(Debug)]
 pub(super) struct Controls {
     gains: [AtomicU32; 4],
-    /// Blocks rendered since the start: the watchdog looks at it.
-    blocks: AtomicU64,
     missed: Arc<AtomicU64>,
 }
 
@@ -55,11 +53,7 @@ struct Line {
 
 impl Controls {
     pub(super) fn new(gains: [Gain; 4]) -> Controls {
-        Controls {
-            gains: gains.map(|gain| AtomicU32::new(gain.factor().to_bits())),
-            blocks: AtomicU64::new(0),
-            missed: Arc::default(),
-        }
+        Controls { gains: gains.map(|gain| AtomicU32::new(gain.factor().to_bits())), missed: Arc::default() }
     }
 
     pub(super) fn set_gain(&self, bus: Bus, gain: Gain) {
@@ -68,10 +62,6 @@ impl Controls {
 
     pub(super) fn gain(&self, bus: Bus) -> Gain {
         Gain::from_factor(f32::from_bits(self.gains[bus.index()].load(Ordering::Relaxed)))
-    }
-
-    pub(super) fn blocks(&self) -> u64 {
-        self.blocks.load(Ordering::Relaxed)
     }
 
     /// Counts events that found no room, in a line or in the synthesiser.
@@ -121,7 +111,6 @@ impl Engine {
             self.synth.set_gain(bus, self.controls.gain(bus));
         }
         self.take_cues(frames);
-        self.controls.blocks.fetch_add(1, Ordering::Relaxed);
     }
 
     fn take_cues(&mut self, frames: u32) {

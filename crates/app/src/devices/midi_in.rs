@@ -10,6 +10,7 @@ use midir::{Ignore, MidiInput, MidiInputConnection, MidiInputPort};
 use super::Setup;
 use super::mailbox::Mailbox;
 use super::midi_message;
+use super::quiet::quiet_driver;
 use super::screen_keys::Player;
 use super::status::{MidiPort, StatusBoard};
 
@@ -47,14 +48,12 @@ pub(super) enum Order {
     Choose(MidiChoice),
 }
 
-/// The names of the MIDI inputs there are, as they are remembered.
-///
-/// # Errors
-/// A sentence where the system has no MIDI.
-pub fn midi_input_names() -> Result<Vec<String>, String> {
-    let system = MidiInput::new("overhand").map_err(|_| NO_MIDI.to_owned())?;
+/// The names of the MIDI inputs there are, as they are remembered; none where the system has no MIDI.
+pub(super) fn input_names() -> Vec<String> {
+    quiet_driver();
+    let Ok(system) = MidiInput::new("overhand look") else { return Vec::new() };
     let names = system.ports().into_iter().filter_map(|port| system.port_name(&port).ok());
-    Ok(names.map(|name| steady_name(&name).to_owned()).collect())
+    names.map(|name| steady_name(&name).to_owned()).collect()
 }
 
 /// Starts the MIDI thread; it ends when the sender is dropped.
@@ -136,6 +135,7 @@ impl Listener {
 
     /// The ports there are, with the names to remember them by.
     fn ports(&mut self) -> Vec<(String, MidiInputPort)> {
+        quiet_driver();
         if self.looks_without_port >= STALE {
             (self.system, self.looks_without_port) = (None, 0);
         }

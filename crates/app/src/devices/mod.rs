@@ -47,11 +47,13 @@
 mod block_clock;
 mod clock;
 mod engine;
+mod find;
 mod inbox;
 mod line;
 mod mailbox;
 mod midi_in;
 mod midi_message;
+mod quiet;
 mod screen_keys;
 mod sound_out;
 mod status;
@@ -64,11 +66,11 @@ use std::sync::mpsc::Sender;
 use sound::{Bus, Gain};
 
 pub use clock::{ClockFeed, ClockPair};
+pub use find::{Found, find};
 pub use inbox::{Inbox, Input, InputKind, PortId};
 pub use line::SoundLine;
-pub use midi_in::{MidiChoice, midi_input_names};
+pub use midi_in::MidiChoice;
 pub use screen_keys::ScreenKeys;
-pub use sound_out::sound_output_names;
 pub use status::{MidiPort, SoundStatus, Status};
 
 use engine::Controls;

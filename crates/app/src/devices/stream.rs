@@ -1,7 +1,7 @@
 //! One sound stream, built and dropped on a thread of its own: a dead device can block both.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU32, AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender};
 use std::time::{Duration, Instant};
 
@@ -10,9 +10,11 @@ use rodio::cpal::{
     self, BufferSize, Device, ErrorKind, FromSample, OutputCallbackInfo, SampleFormat, SizedSample,
     StreamConfig,
 };
+use rtrb::{Consumer, Producer, RingBuffer};
 use sound::SampleRate;
 
 use super::engine::Engine;
+use super::quiet::quiet_driver;
 use super::status::SoundStatus;
 
 /// Samples converted at a time for devices that do not take `f32`.
@@ -22,20 +24,26 @@ const STORM: u32 = 50;
 
 /// What a device thread tells its supervisor.
 pub(super) enum Report {
-    /// Sound runs.
-    Running(SoundStatus),
+    /// The stream was opened; it is silent until it is given an engine.
+    Opened(SoundStatus, Producer<Engine>),
     /// It could not be opened; the reason in one line.
     Failed(String),
 }
 
-/// What the error callback found, for the supervisor to look at.
+/// Signs of life of a stream and of trouble, for the supervisor to look at.
 #[derive(Debug, Default)]
-pub(super) struct Trouble {
+pub(super) struct Pulse {
+    blocks: AtomicU64,
     gone: AtomicBool,
     errors: AtomicU32,
 }
 
-impl Trouble {
+impl Pulse {
+    /// Blocks that the device asked for so far.
+    pub(super) fn blocks(&self) -> u64 {
+        self.blocks.load(Ordering::Relaxed)
+    }
+
     /// Whether the device said that it is gone, or fails without end.
     pub(super) fn is_fatal(&self) -> bool {
         self.gone.load(Ordering::Relaxed) || self.errors.load(Ordering::Relaxed) >= STORM
@@ -46,8 +54,12 @@ impl Trouble {
         self.errors.store(0, Ordering::Relaxed);
     }
 
+    pub(super) fn beat(&self) {
+        self.blocks.fetch_add(1, Ordering::Relaxed);
+    }
+
     /// Called by the backend from any thread, perhaps thousands of times: counts, and says nothing.
-    fn note(&self, kind: ErrorKind) {
+    pub(super) fn note(&self, kind: ErrorKind) {
         match kind {
             ErrorKind::DeviceNotAvailable
             | ErrorKind::StreamInvalidated
@@ -62,16 +74,11 @@ impl Trouble {
 }
 
 /// Opens the default output, plays until `close` is hung up, and drops it. Runs on a thread of its own.
-pub(super) fn run(
-    buffer: u32,
-    engine: impl Fn(SampleRate) -> Option<Engine>,
-    trouble: &Arc<Trouble>,
-    report: &Sender<Report>,
-    close: &Receiver<()>,
-) {
-    match open(buffer, &engine, trouble) {
-        Ok((stream, status)) => {
-            if report.send(Report::Running(status)).is_ok() {
+pub(super) fn run(buffer: u32, pulse: &Arc<Pulse>, report: &Sender<Report>, close: &Receiver<()>) {
+    quiet_driver();
+    match open(buffer, pulse) {
+        Ok((stream, status, engines)) => {
+            if report.send(Report::Opened(status, engines)).is_ok() {
                 // Returns when the supervisor hangs up.
                 let _ = close.recv();
             }
@@ -86,33 +93,42 @@ pub(super) fn run(
 
 /// The outputs there are, by name.
 pub(super) fn output_names() -> Vec<String> {
+    quiet_driver();
     let Ok(devices) = cpal::default_host().output_devices() else { return Vec::new() };
     devices.map(|device| device.to_string()).collect()
 }
 
-fn open(
-    buffer: u32,
-    engine: &impl Fn(SampleRate) -> Option<Engine>,
-    trouble: &Arc<Trouble>,
-) -> Result<(cpal::Stream, SoundStatus), String> {
+fn open(buffer: u32, pulse: &Arc<Pulse>) -> Result<(cpal::Stream, SoundStatus, Producer<Engine>), String> {
     let device = cpal::default_host().default_output_device().ok_or("no sound device was found")?;
-    let found = device.default_output_config().map_err(|error| error.to_string())?;
+    let found = device.default_output_config().map_err(|error| told(&error))?;
     let rate = SampleRate::new(found.sample_rate()).map_err(|error| error.to_string())?;
     let mut last = String::new();
     for size in sizes(buffer) {
-        let fixed = size.map_or(BufferSize::Default, BufferSize::Fixed);
-        let config = StreamConfig { buffer_size: fixed, ..found.config() };
-        let engine = engine(rate).ok_or("the program is closing")?;
-        let stream = build(&device, found.sample_format(), config, engine, trouble);
+        let buffer_size = size.map_or(BufferSize::Default, BufferSize::Fixed);
+        let config = StreamConfig { buffer_size, ..found.config() };
+        let (engines, arriving) = RingBuffer::new(1);
+        let body =
+            Body { engine: None, arriving, channels: usize::from(config.channels), pulse: Arc::clone(pulse) };
+        let stream = build(&device, found.sample_format(), config, body);
         match stream.and_then(|stream| stream.play().map(|()| stream)) {
             Ok(stream) => {
                 let (name, channels) = (device.to_string(), config.channels);
-                return Ok((stream, SoundStatus { name, rate, channels, buffer: size }));
+                return Ok((stream, SoundStatus { name, rate, channels, buffer: size }, engines));
             }
-            Err(error) => last = error.to_string(),
+            Err(error) => last = told(&error),
         }
     }
     Err(last)
+}
+
+/// What is wrong, for a musician.
+fn told(error: &cpal::Error) -> String {
+    match error.kind() {
+        ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => "no sound device was found".to_owned(),
+        ErrorKind::DeviceBusy => "another program keeps the sound device to itself".to_owned(),
+        ErrorKind::PermissionDenied => "this user may not use the sound device".to_owned(),
+        _ => format!("the sound device cannot be opened ({error})"),
+    }
 }
 
 /// Block sizes to ask for, in this order; the last leaves it to the device.
@@ -125,34 +141,26 @@ fn build(
     device: &Device,
     format: SampleFormat,
     config: StreamConfig,
-    engine: Engine,
-    trouble: &Arc<Trouble>,
+    body: Body,
 ) -> Result<cpal::Stream, cpal::Error> {
     match format {
-        SampleFormat::F32 => build_plain(device, config, engine, trouble),
-        SampleFormat::I16 => build_converting::<i16>(device, config, engine, trouble),
-        SampleFormat::I24 => build_converting::<cpal::I24>(device, config, engine, trouble),
-        SampleFormat::I32 => build_converting::<i32>(device, config, engine, trouble),
-        SampleFormat::U16 => build_converting::<u16>(device, config, engine, trouble),
-        SampleFormat::U8 => build_converting::<u8>(device, config, engine, trouble),
-        SampleFormat::F64 => build_converting::<f64>(device, config, engine, trouble),
+        SampleFormat::F32 => build_plain(device, config, body),
+        SampleFormat::I16 => build_converting::<i16>(device, config, body),
+        SampleFormat::I24 => build_converting::<cpal::I24>(device, config, body),
+        SampleFormat::I32 => build_converting::<i32>(device, config, body),
+        SampleFormat::U16 => build_converting::<u16>(device, config, body),
+        SampleFormat::U8 => build_converting::<u8>(device, config, body),
+        SampleFormat::F64 => build_converting::<f64>(device, config, body),
         _ => Err(cpal::Error::new(ErrorKind::UnsupportedConfig)),
     }
 }
 
-fn build_plain(
-    device: &Device,
-    config: StreamConfig,
-    mut engine: Engine,
-    trouble: &Arc<Trouble>,
-) -> Result<cpal::Stream, cpal::Error> {
-    let (channels, trouble) = (usize::from(config.channels), Arc::clone(trouble));
+fn build_plain(device: &Device, config: StreamConfig, mut body: Body) -> Result<cpal::Stream, cpal::Error> {
+    let pulse = Arc::clone(&body.pulse);
     device.build_output_stream(
         config,
-        move |out: &mut [f32], info: &OutputCallbackInfo| {
-            engine.render(out, channels, Instant::now(), delay(info))
-        },
-        move |error| trouble.note(error.kind()),
+        move |out: &mut [f32], info: &OutputCallbackInfo| body.render(out, Instant::now(), delay(info)),
+        move |error| pulse.note(error.kind()),
         None,
     )
 }
@@ -160,30 +168,76 @@ fn build_plain(
 fn build_converting<T: SizedSample + FromSample<f32> + Send + 'static>(
     device: &Device,
     config: StreamConfig,
-    mut engine: Engine,
-    trouble: &Arc<Trouble>,
+    mut body: Body,
 ) -> Result<cpal::Stream, cpal::Error> {
-    let (channels, trouble) = (usize::from(config.channels), Arc::clone(trouble));
-    let mut scratch = vec![0.0f32; SCRATCH.next_multiple_of(channels.max(1))];
+    let pulse = Arc::clone(&body.pulse);
+    let mut scratch = vec![0.0f32; SCRATCH.next_multiple_of(body.channels.max(1))];
     device.build_output_stream(
         config,
         move |out: &mut [T], info: &OutputCallbackInfo| {
             let at = Instant::now();
             for part in out.chunks_mut(scratch.len()) {
                 let samples = &mut scratch[..part.len()];
-                engine.render(samples, channels, at, delay(info));
+                body.render(samples, at, delay(info));
                 for (to, from) in part.iter_mut().zip(samples) {
                     *to = T::from_sample(*from);
                 }
             }
         },
-        move |error| trouble.note(error.kind()),
+        move |error| pulse.note(error.kind()),
         None,
     )
+}
+
+/// What the callback owns.
+struct Body {
+    engine: Option<Engine>,
+    arriving: Consumer<Engine>,
+    channels: usize,
+    pulse: Arc<Pulse>,
+}
+
+impl Body {
+    fn render(&mut self, out: &mut [f32], at: Instant, delay: Duration) {
+        self.pulse.beat();
+        if self.engine.is_none() {
+            self.engine = self.arriving.pop().ok();
+        }
+        match &mut self.engine {
+            Some(engine) => engine.render(out, self.channels, at, delay),
+            None => out.fill(0.0),
+        }
+    }
 }
 
 /// How much later than now the block will leave the device.
 fn delay(info: &OutputCallbackInfo) -> Duration {
     let stamp = info.timestamp();
     stamp.playback.duration_since(stamp.callback)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn asks_for_small_blocks_before_leaving_it_to_the_device() {
+        assert_eq!(sizes(128).collect::<Vec<_>>(), [Some(128), Some(256), None]);
+        assert_eq!(sizes(1).collect::<Vec<_>>(), [Some(32), Some(256), None]);
+        assert_eq!(sizes(256).collect::<Vec<_>>(), [Some(256), None]);
+    }
+
+    #[test]
+    fn a_device_that_is_gone_or_fails_without_end_is_lost_and_an_underrun_is_not() {
+        let pulse = Pulse::default();
+        (0..1_000).for_each(|_| pulse.note(ErrorKind::Xrun));
+        (0..STORM - 1).for_each(|_| pulse.note(ErrorKind::BackendError));
+        assert!(!pulse.is_fatal());
+        pulse.note(ErrorKind::BackendError);
+        assert!(pulse.is_fatal(), "a storm");
+        pulse.forgive();
+        assert!(!pulse.is_fatal());
+        pulse.note(ErrorKind::DeviceNotAvailable);
+        assert!(pulse.is_fatal(), "it said so");
+    }
 }
