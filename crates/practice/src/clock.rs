@@ -7,8 +7,10 @@
 //! | [`ChartTime`] | microseconds of the song at the chart's tempo | the first bar line |
 //! | [`song::Quarters`] | written quarter notes | the first bar line |
 //!
-//! Quarters and chart time are joined by [`crate::Timeline`], chart time and stamps by the transport, frames and
-//! stamps by a mapping.
+//! Quarters and chart time are joined by [`crate::Timeline`], chart time and stamps by [`crate::Transport`], frames and
+//! stamps by [`ClockMap`].
+
+pub use crate::mapping::ClockMap;
 
 /// A moment of the monotonic clock, in nanoseconds from a moment that the program fixes once.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, Default)]

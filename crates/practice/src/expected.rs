@@ -92,6 +92,15 @@ impl Expected {
         Expected { notes, bars: self.bars.clone(), first_line: self.first_line }
     }
 
+    /// Only what sounds up to a time, that time included, with the bars up to the last of these notes.
+    pub fn until(&self, time: ChartTime) -> Expected {
+        let notes: Vec<ExpectedNote> = self.notes.iter().filter(|n| n.at <= time).copied().collect();
+        let last = notes.iter().map(|n| n.bar).max();
+        let bars: Vec<BarSpan> =
+            self.bars.iter().filter(|b| last.is_some_and(|l| b.bar <= l)).cloned().collect();
+        Expected { notes, first_line: self.first_line.min(bars.len()), bars }
+    }
+
     /// The position in `bars` of the bar at a time: before the first the first, after the last the last.
     pub fn bar_at(&self, at: ChartTime) -> Option<usize> {
         let after = self.bars.partition_point(|b| b.start <= at);

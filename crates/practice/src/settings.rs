@@ -127,8 +127,8 @@ impl Default for SessionSettings {
 /// What a player asks of a session.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SessionCommand {
-    /// From where one is (from the loop's start if one is outside it); counts in first, if so set. From the end: from the
-    /// beginning. In step mode, which has no clock, nothing.
+    /// From the start of the bar one is in, or of the loop; counts in first, if so set. In step mode, which has no clock,
+    /// nothing.
     Start,
     /// Ends the run; in play-along what was played so far is scored.
     Stop,

@@ -1,7 +1,8 @@
 //! What a player played.
 
-use crate::{ChartTime, Hands, LoopBars, Speed};
+use crate::{ChartTime, Expected, Hands, LoopBars, Speed, Timeline};
 use theory::MidiKey;
+use voicing::Part;
 
 /// One note that was played, in the time of the song.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,4 +29,43 @@ pub struct Take {
     pub hands: Hands,
     /// The bars that were played; `None` for the whole song.
     pub bars: Option<LoopBars>,
+    /// The last expected note that counts; `None` if the player went through to the end.
+    pub until: Option<ChartTime>,
+}
+
+/// The grid that takes are kept on, in microseconds as played: a sixteenth of the time that one byte takes on a MIDI wire
+/// (320 µs; MIDI 1.0), and a whole number of ticks of the files that takes are written to.
+pub const TAKE_GRID_MICROS: i64 = 20;
+
+impl Take {
+    /// A take; its notes are put in order and on the grid.
+    pub fn new(notes: Vec<PlayedNote>, speed: Speed, hands: Hands, bars: Option<LoopBars>) -> Take {
+        let on_grid = |t: ChartTime| from_grid(to_grid(t, speed), speed);
+        let mut notes: Vec<PlayedNote> = notes
+            .into_iter()
+            .map(|n| {
+                let at = on_grid(n.at);
+                // The end is put on the grid, not the length: a file holds ends.
+                PlayedNote { at, length: n.length.map(|l| on_grid(n.at + l) - at), ..n }
+            })
+            .collect();
+        notes.sort_by_key(|n| (n.at, n.key));
+        Take { notes, speed, hands, bars, until: None }
+    }
+
+    /// What this take was to be, out of all that a part asks.
+    pub fn expected(&self, part: &Part, timeline: &Timeline) -> Expected {
+        let all = Expected::of_part(part, timeline, self.hands, self.bars);
+        self.until.map_or_else(|| all.clone(), |until| all.until(until))
+    }
+}
+
+/// A time in steps of the grid.
+pub fn to_grid(at: ChartTime, speed: Speed) -> i64 {
+    (speed.stretch_ms(at.ms()) * 1000.0 / TAKE_GRID_MICROS as f64).round() as i64
+}
+
+/// The time of a step of the grid.
+pub fn from_grid(step: i64, speed: Speed) -> ChartTime {
+    ChartTime::from_ms(speed.shrink_ms((step as f64) * (TAKE_GRID_MICROS as f64) / 1000.0))
 }

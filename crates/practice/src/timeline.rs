@@ -113,7 +113,10 @@ impl Timeline {
 
     /// The place, in quarters, of a chart time.
     pub fn quarters(&self, at: ChartTime) -> f64 {
-        let ms = at.ms();
+        self.quarters_of_ms(at.ms())
+    }
+
+    pub(crate) fn quarters_of_ms(&self, ms: f64) -> f64 {
         let bar = self.bars.partition_point(|b| b.start_ms <= ms).saturating_sub(1);
         self.bars.get(bar).map_or(0.0, |b| b.start.to_f64() + (ms - b.start_ms) / b.ms_per_quarter())
     }

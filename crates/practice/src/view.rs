@@ -135,6 +135,8 @@ pub struct StepView {
     pub of: usize,
     /// Events of the part that are still to be struck.
     pub open: Vec<usize>,
+    /// Keys that are still to be struck, each with its hand: with chord steps all of the shapes, whatever the rhythm.
+    pub open_keys: Vec<(Hand, MidiKey)>,
     /// Events of the part that were struck.
     pub struck: Vec<usize>,
     /// Wrong keys struck since the last step.
