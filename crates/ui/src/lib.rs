@@ -15,13 +15,24 @@
 #![forbid(unsafe_code)]
 
 mod ask;
+mod bar_in_hand;
+mod chart;
 mod command;
+mod controls;
 mod fonts;
+mod key_marks;
+mod keyboard;
 pub mod keys;
+mod layout;
+mod menus;
+mod mistakes;
 mod model;
 mod plain;
+mod reasons;
 mod sheet;
 mod show;
+mod stage;
+mod strikes;
 mod theme;
 mod view_state;
 
@@ -31,4 +42,4 @@ pub use model::{Devices, Model, SongEntry, SongKind};
 pub use sheet::Sheet;
 pub use show::{install, show};
 pub use theme::{Keys, Palette, Theme, key_mark};
-pub use view_state::{KeyboardView, Labels, Page, Room, RoomKind, Subject, ViewState};
+pub use view_state::{KeyboardView, Labels, Page, Room, Subject, ViewState};

@@ -130,7 +130,7 @@ pub(crate) fn full_name(name: &str, ask: Option<Ask>) -> String {
 
 /// A named, focusable, clickable box; draws only the ring of the focus.
 pub(crate) fn clickable(ui: &mut Ui, rect: Rect, name: &str, chosen: Option<bool>, palette: &Palette) -> Response {
-    let response = ui.interact(rect, ui.id().with(name), Sense::click());
+    let response = ui.interact(rect, ui.scope_id().with(name), Sense::click());
     let enabled = ui.is_enabled();
     response.widget_info(|| {
         let mut info = egui::WidgetInfo::labeled(Role::Button, enabled, name);

@@ -1,7 +1,7 @@
 //! What is shown, and how; changed by commands alone.
 
 use crate::{Command, Question, Theme};
-use theory::NoteName;
+use theory::{Key, Letter, Mode, NoteName, Scale};
 
 /// The pages of the window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -74,24 +74,12 @@ impl KeyboardView {
 /// What the scale room works on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct Room {
-    /// The tonic.
-    pub tonic: NoteName,
-    /// The kind of scale.
-    pub kind: RoomKind,
+    /// The scale.
+    pub scale: Scale,
     /// One octave or two.
     pub octaves: u8,
     /// The scale, or the chords of the key.
     pub subject: Subject,
-}
-
-/// The kinds of scale there are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-#[allow(missing_docs)]
-pub enum RoomKind {
-    Major,
-    NaturalMinor,
-    HarmonicMinor,
-    MelodicMinor,
 }
 
 /// What of a key is played.
@@ -105,12 +93,9 @@ pub enum Subject {
 
 impl Default for Room {
     fn default() -> Self {
-        Room {
-            tonic: NoteName::new(theory::Letter::C, 0),
-            kind: RoomKind::Major,
-            octaves: 1,
-            subject: Subject::Scale,
-        }
+        let c = NoteName::new(Letter::C, 0);
+        let key = Key::new(c, Mode::Major).expect("C major has a key signature");
+        Room { scale: key.into(), octaves: 1, subject: Subject::Scale }
     }
 }
 

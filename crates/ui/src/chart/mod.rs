@@ -1,0 +1,158 @@
+//! The chart: a page of printed numbers, with the place where one is.
+
+mod bar;
+mod form;
+mod row;
+mod symbol;
+
+use crate::stage::Stage;
+use crate::theme::Palette;
+use egui::{Color32, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use practice::Score;
+use std::ops::Range;
+
+/// How a bar went.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub(crate) struct Went {
+    /// Notes expected.
+    pub expected: usize,
+    /// Of them played.
+    pub matched: usize,
+    /// Nothing to do there.
+    pub clean: bool,
+}
+
+impl Went {
+    /// The quiet tint; none where nothing is to be done.
+    pub fn tint(self, palette: &Palette) -> Option<Color32> {
+        if self.clean || self.expected == 0 {
+            return None;
+        }
+        let missed = 1.0 - self.matched as f32 / self.expected as f32;
+        Some(palette.went[if missed <= 0.125 { 0 } else if missed <= 0.4 { 1 } else { 2 }])
+    }
+}
+
+/// How a row is set.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct RowPlan {
+    /// The size of its numbers, in points.
+    pub size: f32,
+    /// In units from the top of the row: the baseline of the numbers, …
+    pub baseline: f32,
+    /// … the line under shared bars, …
+    pub shared_line: f32,
+    /// … and how far the names lie under the baseline.
+    pub names_drop: f32,
+    /// The size of the names, in units.
+    pub names: f32,
+}
+
+/// Units.
+const MARGIN: f32 = 116.0;
+const ROW: f32 = 88.0;
+const ROW_WITHOUT_NAMES: f32 = 78.0;
+const FORM: f32 = 40.0;
+const NUMBER: f32 = 34.0;
+
+/// A row of the page before it is drawn.
+pub(crate) struct PageRow {
+    /// Index in the sheet's sections.
+    pub section: usize,
+    /// The place and pass shown.
+    pub place: usize,
+    /// See above.
+    pub pass: usize,
+    /// Whether it is the first of its section.
+    pub first: bool,
+    /// Its bars.
+    pub bars: Range<usize>,
+}
+
+/// Draws the chart on its card.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    stage.card(ui, rect);
+    let (Some(part), Some(sheet)) = (stage.model.part, stage.model.sheet) else {
+        let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
+        stage.text(ui, at, "Working out both hands …", 16.0, stage.palette.quiet);
+        return;
+    };
+    let bar = stage.model.session.position.bar.min(part.bars.len().saturating_sub(1));
+    let form = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(FORM)));
+    form::show(ui, form, stage, bar);
+    let rows = page_rows(part, sheet, bar);
+    let page = Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max).shrink2(vec2(0.0, stage.px(4.0)));
+    let height = row_height(stage, page.height(), rows.len());
+    let went = went(stage);
+    let builder = UiBuilder::new().max_rect(page);
+    ui.scope_builder(builder, |ui| {
+        let here = rows.iter().position(|r| r.bars.contains(&bar)).unwrap_or(0);
+        let mut area = ScrollArea::vertical().id_salt("chart").auto_shrink([false, false]);
+        if let Some(offset) = follow(ui, bar, here, height, page.height(), rows.len()) {
+            area = area.vertical_scroll_offset(offset);
+        }
+        area.show_viewport(ui, |ui, viewport| {
+            let (_, space) = ui.allocate_space(vec2(page.width(), height * rows.len() as f32));
+            let per_quarter = row::per_quarter(stage, part, &rows, space.width());
+            let first = (viewport.top() / height).floor().max(0.0) as usize;
+            let last = ((viewport.bottom() / height).ceil().max(0.0) as usize).min(rows.len());
+            for (index, page_row) in rows.iter().enumerate().take(last).skip(first) {
+                let top = space.top() + index as f32 * height;
+                let place = Rect::from_min_size(pos2(space.left(), top), vec2(space.width(), height));
+                row::show(ui, place, stage, page_row, per_quarter, bar, &went);
+            }
+        });
+    });
+}
+
+/// All rows of the page while one is at a bar.
+fn page_rows(part: &voicing::Part, sheet: &crate::Sheet, bar: usize) -> Vec<PageRow> {
+    let mut rows = Vec::new();
+    for (index, section) in sheet.sections.iter().enumerate() {
+        let Some((place, pass)) = sheet.shown_pass(section, bar) else { continue };
+        for (n, bars) in sheet.rows(part, &sheet.places[place].passes[pass]).into_iter().enumerate() {
+            rows.push(PageRow { section: index, place, pass, first: n == 0, bars });
+        }
+    }
+    rows
+}
+
+/// Rows share the card evenly while they fit, and keep a readable height where they do not.
+fn row_height(stage: &Stage<'_>, room: f32, rows: usize) -> f32 {
+    let least = if stage.model.view.labels == crate::Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
+    (room / rows.max(1) as f32).clamp(stage.px(least), stage.px(least + 16.0))
+}
+
+/// Where to scroll to so that the current row stays in sight: whenever the bar changed, with a row of the next in view.
+fn follow(ui: &Ui, bar: usize, row: usize, height: f32, room: f32, rows: usize) -> Option<f32> {
+    let id = ui.scope_id().with("followed bar");
+    let state = (bar, room.to_bits(), rows);
+    let seen = ui.data(|d| d.get_temp::<(usize, u32, usize)>(id));
+    if seen == Some(state) {
+        return None;
+    }
+    ui.data_mut(|d| d.insert_temp(id, state));
+    let top = row as f32 * height;
+    let most = (rows as f32 * height - room).max(0.0);
+    Some((top - 0.5 * (room - 1.6 * height).max(0.0)).clamp(0.0, most))
+}
+
+/// How each bar went, if there is a score to show: on the results page summed over all passes of a section, else bar by
+/// bar.
+fn went(stage: &Stage<'_>) -> Vec<Option<Went>> {
+    let (Some(part), Some(score)) = (stage.model.part, &stage.model.session.score) else { return Vec::new() };
+    if stage.model.session.running {
+        return Vec::new();
+    }
+    bars_of(score, part.bars.len())
+}
+
+fn bars_of(score: &Score, bars: usize) -> Vec<Option<Went>> {
+    let mut went = vec![None; bars];
+    for bar in &score.bars {
+        if let Some(slot) = went.get_mut(bar.bar) {
+            *slot = Some(Went { expected: bar.expected, matched: bar.matched, clean: bar.clean });
+        }
+    }
+    went
+}

@@ -1,0 +1,137 @@
+//! What opens under a word of the control line: keys, speed, loop, hands.
+
+use crate::keys::Ask;
+use crate::plain::{self, Word};
+use crate::stage::Stage;
+use crate::{Command, fonts};
+use egui::{Popup, PopupCloseBehavior, Pos2, Response, Slider, Ui, pos2, vec2};
+use practice::{Hands, SessionCommand, Speed};
+use theory::Key;
+
+/// The key of the song: all twelve, as far as they are usual.
+pub(crate) fn key(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) {
+    let Some(part) = stage.model.part else { return };
+    let name = format!("Key of the song, {}", part.key.pretty());
+    let response = word.named(&name).show(ui, at, stage.palette);
+    menu(&response, stage, |ui, stage| {
+        for step in 0..12 {
+            let key = nearest(part.key, step);
+            let note = stage.model.written_key.filter(|k| *k == key).map(|_| ", as written").unwrap_or("");
+            let text = format!("{}{note}", key.pretty());
+            if entry(ui, stage, &text, None, Some(key == part.key)).clicked() {
+                stage.out.push(Command::KeyOfSong(key));
+            }
+        }
+        hint(ui, stage, "a semitone lower", Ask::KeyLower);
+        hint(ui, stage, "a semitone higher", Ask::KeyHigher);
+    });
+}
+
+/// Keys by semitones from C up, so that the list stays where it is.
+fn nearest(key: Key, pitch_class: i32) -> Key {
+    let up = (pitch_class - i32::from(key.tonic().pitch_class())).rem_euclid(12);
+    if up == 0 { key } else { key.transposed(up) }
+}
+
+/// Speed: a slider and a few round values.
+pub(crate) fn speed(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) {
+    let percent = stage.model.session.settings.speed.percent();
+    let name = format!("Speed, {percent:.0} percent of the chart's tempo");
+    let response = word.named(&name).show(ui, at, stage.palette);
+    menu(&response, stage, |ui, stage| {
+        let mut value = percent;
+        let range = Speed::MIN.percent()..=Speed::MAX.percent();
+        let slider = Slider::new(&mut value, range).step_by(1.0).suffix(" %").text("speed");
+        if ui.add(slider).changed() {
+            set_speed(stage, value);
+        }
+        for value in [50.0, 60.0, 70.0, 80.0, 90.0, 100.0, 110.0] {
+            let text = format!("{value:.0} %");
+            if entry(ui, stage, &text, None, Some((percent - value).abs() < 0.5)).clicked() {
+                set_speed(stage, value);
+            }
+        }
+        hint(ui, stage, "5 % slower", Ask::Slower);
+        hint(ui, stage, "5 % faster", Ask::Faster);
+    });
+}
+
+fn set_speed(stage: &mut Stage<'_>, percent: f64) {
+    stage.out.push(Command::Session(SessionCommand::SetSpeed(Speed::clamped(percent.round()))));
+}
+
+/// What is repeated.
+pub(crate) fn loops(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) {
+    let looped = stage.model.session.settings.loop_bars.is_some();
+    let name = format!("Loop, {}", word.text);
+    let word = if looped { word.strong() } else { word };
+    let response = word.named(&name).show(ui, at, stage.palette);
+    menu(&response, stage, |ui, stage| {
+        for (text, ask) in [
+            ("this section", Ask::LoopSection),
+            ("from this bar on", Ask::LoopFrom),
+            ("up to this bar", Ask::LoopTo),
+            ("the whole song", Ask::NoLoop),
+        ] {
+            if entry(ui, stage, text, Some(ask), None).clicked() {
+                stage.out.extend(crate::ask::command(ask, &stage.model));
+            }
+        }
+    });
+}
+
+/// Which hands the player takes.
+pub(crate) fn hands(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) {
+    let hands = stage.model.session.settings.hands;
+    let name = format!("Hands, {}", word.text);
+    let response = word.named(&name).show(ui, at, stage.palette);
+    menu(&response, stage, |ui, stage| {
+        for (text, ask, which) in [
+            ("both hands", Ask::BothHands, Hands::Both),
+            ("right hand alone", Ask::RightHand, Hands::Right),
+            ("left hand alone", Ask::LeftHand, Hands::Left),
+        ] {
+            if entry(ui, stage, text, Some(ask), Some(hands == which)).clicked() {
+                stage.out.push(Command::Session(SessionCommand::SetHands(which)));
+            }
+        }
+    });
+}
+
+fn menu<'a>(response: &Response, stage: &mut Stage<'a>, content: impl FnOnce(&mut Ui, &mut Stage<'a>)) {
+    Popup::menu(response).close_behavior(PopupCloseBehavior::CloseOnClick).show(|ui| {
+        ui.set_min_width(stage.px(170.0));
+        content(ui, stage);
+    });
+}
+
+/// A line of a menu or of a page: a word with its shortcut at the right.
+pub(crate) fn entry(
+    ui: &mut Ui,
+    stage: &Stage<'_>,
+    text: &str,
+    ask: Option<Ask>,
+    chosen: Option<bool>,
+) -> Response {
+    let size = stage.px(16.0);
+    let key = ask.map(crate::keys::written).unwrap_or_default();
+    let painter = ui.painter();
+    let wide = plain::width(painter, text, &fonts::sans(size)) + stage.px(60.0);
+    let wide = wide.max(stage.px(160.0)).max(ui.available_width().min(stage.px(230.0)));
+    let (_, rect) = ui.allocate_space(vec2(wide, stage.px(28.0)));
+    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
+    let word = Word { ask, chosen, ..Word::new(text, size) };
+    let response = word.show(ui, at, stage.palette);
+    let end = pos2(rect.right() - stage.px(8.0), at.y);
+    plain::baseline_right(ui.painter(), end, &key, fonts::sans(stage.px(13.5)), stage.palette.quiet);
+    response
+}
+
+fn hint(ui: &mut Ui, stage: &Stage<'_>, text: &str, ask: Ask) {
+    let (_, rect) = ui.allocate_space(vec2(stage.px(160.0), stage.px(22.0)));
+    let y = rect.bottom() - stage.px(5.0);
+    stage.text(ui, pos2(rect.left() + stage.px(8.0), y), text, 13.5, stage.palette.quiet);
+    let font = fonts::sans(stage.px(13.5));
+    let end = pos2(rect.right() - stage.px(8.0), y);
+    plain::baseline_right(ui.painter(), end, &crate::keys::written(ask), font, stage.palette.quiet);
+}

@@ -1,0 +1,178 @@
+//! The reasons for this chord, beside it: right hand, left hand, and what else there was.
+
+use crate::stage::Stage;
+use crate::{Command, Page, Question, fonts};
+use egui::{Color32, FontId, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
+use practice::SessionCommand;
+use song::SlotKind;
+use theory::{Chord, Hand};
+use voicing::PartChord;
+
+/// Draws the column.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let bottom = passing(ui, rect, stage);
+    let column = Rect::from_min_max(rect.min, egui::pos2(rect.right(), bottom));
+    ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {
+        ui.spacing_mut().item_spacing = vec2(0.0, stage.px(4.0));
+        ScrollArea::vertical().id_salt("reasons").auto_shrink([false, false]).show(ui, |ui| {
+            chord(ui, stage);
+        });
+    });
+}
+
+fn chord(ui: &mut Ui, stage: &Stage<'_>) {
+    let Some((kind, chord)) = in_hand(stage) else { return };
+    title(ui, stage, kind);
+    for hand in Hand::BOTH {
+        let texts: Vec<String> =
+            chord.why.iter().filter(|r| r.hand == Some(hand)).map(|r| sentence(&r.text())).collect();
+        if texts.is_empty() {
+            continue;
+        }
+        ui.add_space(stage.px(10.0));
+        let heading = format!("{} hand", capital(hand.name()));
+        line(ui, &heading, fonts::bold(stage.px(15.5)), stage.palette.hand(hand));
+        for text in &texts {
+            line(ui, text, fonts::sans(stage.px(16.0)), stage.palette.ink);
+        }
+    }
+    let rest: Vec<String> =
+        chord.why.iter().filter(|r| r.hand.is_none()).map(|r| sentence(&r.text())).collect();
+    if !rest.is_empty() {
+        ui.add_space(stage.px(10.0));
+    }
+    for text in &rest {
+        line(ui, text, fonts::sans(stage.px(15.0)), stage.palette.quiet);
+    }
+    words_of_the_coach(ui, stage);
+}
+
+fn in_hand<'a>(stage: &Stage<'a>) -> Option<(&'a SlotKind, &'a PartChord)> {
+    let slot = stage.model.session.slot?;
+    let bar = stage.model.part?.bars.get(slot.bar)?;
+    Some((&bar.played.slots.get(slot.slot)?.kind, bar.chords.get(slot.slot)?))
+}
+
+/// `5 over 7   A over C♯`
+fn title(ui: &mut Ui, stage: &Stage<'_>, kind: &SlotKind) {
+    let palette = stage.palette;
+    let (numbers, names) = match kind {
+        SlotKind::Chord { chord, .. } => (spoken_numbers(chord), spoken_names(chord)),
+        SlotKind::Tie { sounding } => (format!("{} goes on", spoken_numbers(sounding)), spoken_names(sounding)),
+        SlotKind::Rest => ("Rest".into(), "both hands".into()),
+    };
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = stage.px(14.0);
+        line(ui, &numbers, fonts::serif(stage.px(26.0)), palette.ink);
+        line(ui, &names, fonts::sans(stage.px(17.0)), palette.quiet);
+    });
+}
+
+fn spoken_numbers(chord: &Chord) -> String {
+    let text = chord.written.to_string();
+    let (upper, under) = text.split_once('/').map_or((text.as_str(), None), |(u, d)| (u, Some(d)));
+    let pretty = |text: &str| text.replace('b', "♭").replace('#', "♯");
+    match under {
+        Some(under) => format!("{} over {}", pretty(upper), pretty(under)),
+        None => pretty(upper),
+    }
+}
+
+fn spoken_names(chord: &Chord) -> String {
+    chord.pretty_name().replace('/', " over ")
+}
+
+fn words_of_the_coach(ui: &mut Ui, stage: &Stage<'_>) {
+    let Some(part) = stage.model.part else { return };
+    let Some(bar) = part.bars.get(stage.model.session.position.bar) else { return };
+    let said = [bar.played.note.clone(), bar.played.cue.as_ref().map(|cue| format!("Listen for: {cue}"))];
+    for text in said.into_iter().flatten() {
+        ui.add_space(stage.px(10.0));
+        line(ui, &text, fonts::italic(stage.px(16.0)), stage.palette.ink);
+    }
+}
+
+/// What is said in passing, at the foot of the column; returns where the column above it ends.
+fn passing(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) -> f32 {
+    let lines = passing_lines(stage);
+    let mut y = rect.bottom() - stage.px(8.0);
+    for (text, offers) in lines.iter().rev() {
+        y = passing_line(ui, rect, stage, y, text, offers);
+    }
+    y - stage.px(6.0)
+}
+
+type Offer = (&'static str, String, Command);
+
+fn passing_lines(stage: &Stage<'_>) -> Vec<(String, Vec<Offer>)> {
+    let model = &stage.model;
+    let mut lines: Vec<(String, Vec<Offer>)> = Vec::new();
+    if let Some(shift) = model.session.octave_offer {
+        let octaves = shift.abs() / 12;
+        let way = if shift < 0 { "above" } else { "below" };
+        let text = format!("You play {octaves} octave{} {way}.", if octaves == 1 { "" } else { "s" });
+        let command = Command::Session(SessionCommand::SetOctaveShift(shift));
+        lines.push((text, vec![("take it so", "Take my keys an octave off".into(), command)]));
+    }
+    if let Some(message) = &model.devices.message {
+        lines.push((message.clone(), Vec::new()));
+    }
+    if model.view.piano_keys {
+        let off = Command::PianoKeys(false);
+        lines.push((
+            format!("Letters play notes from C{}.", model.view.piano_octave),
+            vec![("stop that", "Letters no longer play notes".into(), off)],
+        ));
+    }
+    let calm = !model.session.running && model.session.score.is_some();
+    if calm && !model.view.asked_reach {
+        lines.push(("How far does your hand reach?".into(), asked(Question::Reach)));
+    } else if calm && !model.view.asked_keyboard {
+        lines.push(("Which keyboard do you have?".into(), asked(Question::Keyboard)));
+    }
+    lines
+}
+
+fn asked(question: Question) -> Vec<Offer> {
+    vec![
+        ("say", "Answer in the settings".into(), Command::Show(Page::More)),
+        ("leave it", "Leave it as it is".into(), Command::Answered(question)),
+    ]
+}
+
+fn passing_line(
+    ui: &mut Ui,
+    rect: Rect,
+    stage: &mut Stage<'_>,
+    bottom: f32,
+    text: &str,
+    offers: &[Offer],
+) -> f32 {
+    let size = stage.px(14.5);
+    let galley = ui.painter().layout(text.to_owned(), fonts::sans(size), stage.palette.quiet, rect.width());
+    let height = galley.size().y + if offers.is_empty() { 0.0 } else { stage.px(26.0) };
+    let top = bottom - height;
+    let place = Rect::from_min_size(egui::pos2(rect.left(), top), galley.size());
+    ui.put(place, Label::new(RichText::new(text).font(fonts::sans(size)).color(stage.palette.quiet)).wrap());
+    let mut x = rect.left();
+    for (word, name, command) in offers {
+        let word = crate::plain::Word::new(word, size).named(name).strong();
+        let at = egui::pos2(x, bottom - stage.px(6.0));
+        x = stage.offering(ui, at, &word, command.clone()).rect.right() + stage.px(10.0);
+    }
+    top - stage.px(10.0)
+}
+
+fn line(ui: &mut Ui, text: &str, font: FontId, color: Color32) {
+    ui.add(Label::new(RichText::new(text).font(font).color(color)).wrap());
+}
+
+fn sentence(text: &str) -> String {
+    let text = capital(text.trim());
+    if text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
+}
+
+pub(crate) fn capital(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|c| c.to_uppercase().chain(chars).collect()).unwrap_or_default()
+}
