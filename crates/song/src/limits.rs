@@ -34,3 +34,24 @@ pub const FIGURE_BEATS: usize = 32;
 pub const TONES: usize = 5;
 /// Mistakes that are told at once; what lies beyond is counted.
 pub const DIAGNOSTICS: usize = 1_000;
+
+/// The fields that each object of the file may have.
+pub mod fields {
+    /// Fields of a song.
+    pub const SONG: &[&str] = &[
+        "format", "id", "title", "note", "key", "tempo", "meter", "count", "feel", "level", "bass", "pedal",
+        "right", "left", "sections", "order",
+    ];
+    /// Fields of a section.
+    pub const SECTION: &[&str] = &[
+        "name", "bars", "like", "passes", "except", "note", "cue", "key", "tempo", "meter", "count", "feel",
+        "level", "bass", "pedal", "right", "left",
+    ];
+    /// Fields of an exception.
+    pub const EXCEPTION: &[&str] =
+        &["pass", "bar", "beat", "bars", "replaces", "right", "left", "note", "cue"];
+    /// Fields of the right hand.
+    pub const RIGHT: &[&str] = &["notes", "tones", "shapes", "near", "figure", "restart"];
+    /// Fields of the left hand.
+    pub const LEFT: &[&str] = &["shape", "tones", "shapes", "near", "figure", "restart"];
+}

@@ -7,6 +7,7 @@ use crate::{Diagnostic, Severity, Span};
 #[derive(Default)]
 pub(crate) struct Report {
     found: Vec<Found>,
+    has_errors: bool,
     beyond: usize,
 }
 
@@ -20,12 +21,18 @@ struct Found {
 impl Report {
     /// A mistake, and what would be right.
     pub fn error(&mut self, span: Span, message: impl Into<String>, hint: impl Into<String>) {
+        self.has_errors = true;
         self.add(Severity::Error, span, message.into(), hint.into());
     }
 
     /// A warning, and what would be better. An empty hint is none.
     pub fn warning(&mut self, span: Span, message: impl Into<String>, hint: impl Into<String>) {
         self.add(Severity::Warning, span, message.into(), hint.into());
+    }
+
+    /// Whether there is any mistake so far; warnings do not count.
+    pub fn has_errors(&self) -> bool {
+        self.has_errors
     }
 
     /// All of them in the order of the file, with lines and columns.

@@ -182,7 +182,9 @@ impl<'a, 'e> BarParser<'a, 'e> {
         let inside = &rest[usize::from(push)..];
         let [Lexeme { token: Token::Word(word), span, .. }, after @ ..] = inside else {
             self.error(first.span, "this < has no chord in it", "write a diamond around a chord: <6>");
-            return (None, first.span.1, usize::from(push));
+            let other = inside.iter().take_while(|l| matches!(l.token, Token::Rest | Token::Tie)).count();
+            let close = matches!(inside.get(other), Some(l) if l.token == Token::Close);
+            return (None, first.span.1, usize::from(push) + if close { other + 1 } else { 0 });
         };
         let kind = self.chord(word, *span, push, true);
         let used = usize::from(push) + 1;

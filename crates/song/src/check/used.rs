@@ -6,6 +6,14 @@ use crate::report::{Report, quoted};
 use crate::{HandSettings, Quarters, Song};
 
 pub(super) fn check(song: &Song, used: &Used, report: &mut Report) {
+    // What is of no use can only be said when the rest is as it should be.
+    if !report.has_errors() {
+        useless(song, used, report);
+    }
+    figures(used, report);
+}
+
+fn useless(song: &Song, used: &Used, report: &mut Report) {
     for (index, section) in song.sections.iter().enumerate() {
         let heirs = (0..song.sections.len()).filter(|heir| used.sections.contains(heir));
         let played =
@@ -32,7 +40,6 @@ pub(super) fn check(song: &Song, used: &Used, report: &mut Report) {
     }
     shapes(&song.plays.right, used, report);
     shapes(&song.plays.left, used, report);
-    figures(used, report);
 }
 
 fn shapes(hand: &HandSettings, used: &Used, report: &mut Report) {

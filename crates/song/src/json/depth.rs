@@ -1,4 +1,4 @@
-//! How deep a text nests, without reading it by recursion.
+//! What can be seen of a JSON text without reading it by recursion: how deep it nests, and texts left open.
 
 use crate::Span;
 use crate::limits::DEPTH;
@@ -22,6 +22,23 @@ pub(super) fn too_deep(text: &str) -> Option<Span> {
         }
     }
     None
+}
+
+/// The first text that runs over the end of its line: most likely its closing quote is missing.
+pub(super) fn left_open(text: &str) -> Option<Span> {
+    let mut opened = None;
+    let mut escaped = false;
+    for (at, byte) in text.bytes().enumerate() {
+        match (byte, opened) {
+            _ if escaped => escaped = false,
+            (b'\\', Some(_)) => escaped = true,
+            (b'"', None) => opened = Some(at),
+            (b'"', Some(_)) => opened = None,
+            (b'\n' | b'\r', Some(start)) => return Some((start, at)),
+            _ => {}
+        }
+    }
+    opened.map(|start| (start, text.len()))
 }
 
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! JSON text to a tree: strict about what JSON is, and able to go on reading behind the usual slips of the hand.
 
 use super::Value;
-use super::depth::too_deep;
+use super::depth::{left_open, too_deep};
 use crate::limits::DEPTH;
 use crate::report::Report;
 use jsonc_parser::errors::{ParseError, ParseErrorKind};
@@ -14,6 +14,14 @@ pub(crate) fn parse<'a>(text: &'a str, report: &mut Report) -> Option<Value<'a>>
         let what = format!("lists and objects lie more than {DEPTH} deep in one another here");
         report.error(span, what, "a song needs only a few levels");
         return None;
+    }
+    if let Some(span) = left_open(text) {
+        report.error(
+            span,
+            "this text has no closing quote on its line",
+            "close it with \"; a line break inside is \\n",
+        );
+        return tree(text, &lenient()).ok().flatten();
     }
     match strict(text) {
         Ok(value) => {

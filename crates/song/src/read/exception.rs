@@ -72,7 +72,7 @@ impl Reader<'_, '_> {
         let Some(value) = json::get(object, field) else { return Ok(None) };
         let parts = match value {
             Value::Array(list) if list.elements.is_empty() => {
-                self.error(json::span(value), format!("this list of {field}s is empty"), "");
+                self.error(json::span(value), format!("this list of {} is empty", many(field)), "");
                 return Err(());
             }
             Value::Array(list) => list.elements.iter().map(|part| self.choice_part(part, field)).collect(),
@@ -88,7 +88,7 @@ impl Reader<'_, '_> {
                 let number = literal.value.parse::<f64>().ok().filter(|n| n.fract() == 0.0 && *n >= 1.0);
                 let number = number.filter(|n| *n <= f64::from(u32::MAX)).map(|n| Choice::One(n as u32));
                 if number.is_none() {
-                    self.error(json::span(value), format!("{field}s are counted 1, 2, 3"), "");
+                    self.error(json::span(value), format!("{} are counted 1, 2, 3", many(field)), "");
                 }
                 number
             }
@@ -111,13 +111,17 @@ impl Reader<'_, '_> {
                 self.error_in(text, (0, text.value.len()), what, format!("write \"{to}-{from}\""));
             }
             _ => {
-                let what = format!("{} does not say which {field}s", quoted(&text.value));
+                let what = format!("{} does not say which {}", quoted(&text.value), many(field));
                 let hint = format!("{field} is {}", fields::holds(field));
                 self.error_in(text, (0, text.value.len()), what, hint);
             }
         }
         None
     }
+}
+
+fn many(field: &str) -> &'static str {
+    if field == "pass" { "passes" } else { "bars" }
 }
 
 fn whole_number(text: &str) -> Option<u32> {

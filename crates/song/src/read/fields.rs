@@ -1,24 +1,7 @@
 //! The fields of the song file, and what each of them holds.
 
+pub(crate) use crate::limits::fields::{EXCEPTION, LEFT, RIGHT, SECTION, SONG};
 use crate::report::quoted;
-
-/// Fields of a song.
-pub(crate) const SONG: &[&str] = &[
-    "format", "id", "title", "note", "key", "tempo", "meter", "count", "feel", "level", "bass", "pedal",
-    "right", "left", "sections", "order",
-];
-/// Fields of a section.
-pub(crate) const SECTION: &[&str] = &[
-    "name", "bars", "like", "passes", "except", "note", "cue", "key", "tempo", "meter", "count", "feel",
-    "level", "bass", "pedal", "right", "left",
-];
-/// Fields of an exception.
-pub(crate) const EXCEPTION: &[&str] =
-    &["pass", "bar", "beat", "bars", "replaces", "right", "left", "note", "cue"];
-/// Fields of the right hand.
-pub(crate) const RIGHT: &[&str] = &["notes", "tones", "shapes", "near", "figure", "restart"];
-/// Fields of the left hand.
-pub(crate) const LEFT: &[&str] = &["shape", "tones", "shapes", "near", "figure", "restart"];
 
 /// What a field holds: a message says `tempo is a number, e.g. 72`.
 pub(crate) fn holds(field: &str) -> &'static str {
@@ -71,7 +54,7 @@ pub(crate) fn nearest<'n>(name: &str, known: impl Iterator<Item = &'n str> + Clo
         Some((_, other)) => format!("did you mean {}?", quoted(other)),
         None => {
             let all: Vec<&str> = known.take(20).collect();
-            format!("there is {}", all.join(", "))
+            format!("choose from {}", all.join(", "))
         }
     }
 }

@@ -21,7 +21,7 @@ use crate::{Reading, Song, Span};
 ///   "sections": [ { "name": "Intro", "bars": ["1.. 5. | 6"] } ] }"#);
 /// assert_eq!(
 ///     reading.diagnostics[0].in_file("demo.json").to_string(),
-///     "demo.json:2:45: this bar has 4 beats and its dots add up to 3; write 1... 5. or put 3/4: before it"
+///     "demo.json:2:46: this bar has 4 beats and its dots add up to 3; write 1... 5. or put 3/4: before it"
 /// );
 /// assert_eq!(reading.song.unwrap().title, "Lock");
 /// ```
