@@ -16,10 +16,8 @@ use super::status::{MidiPort, StatusBoard};
 
 /// How often the ports are looked at: there is no sign when one appears.
 const LOOK: Duration = Duration::from_secs(1);
-/// How often a system without any MIDI is asked again.
-const LOOK_WITHOUT_MIDI: Duration = Duration::from_secs(5);
-/// Looks without any port after which the connection to the system's MIDI is made anew.
-const STALE: u32 = 5;
+/// How often a system without any MIDI port is asked again.
+const LOOK_WITHOUT_PORT: Duration = Duration::from_secs(3);
 
 /// Which keyboards to listen to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -43,9 +41,11 @@ impl MidiChoice {
     }
 }
 
-/// What the window asks of the MIDI thread.
+/// What is asked of the MIDI thread.
 pub(super) enum Order {
     Choose(MidiChoice),
+    /// Close everything and look again a little later.
+    LetGo,
 }
 
 /// The names of the MIDI inputs there are, as they are remembered; none where the system has no MIDI.
@@ -63,7 +63,7 @@ pub(super) fn start(places: Vec<Player>, setup: &Setup, board: &Arc<StatusBoard>
         client: setup.client.clone(),
         choice: setup.midi.clone(),
         system: None,
-        looks_without_port: 0,
+        reached: false,
         keyboards: Vec::new(),
         places,
         board: Arc::clone(board),
@@ -83,7 +83,8 @@ struct Listener {
     choice: MidiChoice,
     /// A connection to the system's MIDI that only lists ports.
     system: Option<MidiInput>,
-    looks_without_port: u32,
+    /// Whether the system had any MIDI at the last look, with or without ports.
+    reached: bool,
     keyboards: Vec<Keyboard>,
     /// Lines for keyboards that are not there yet.
     places: Vec<Player>,
@@ -99,18 +100,28 @@ struct Keyboard {
 
 impl Listener {
     fn run(&mut self, orders: &Receiver<Order>) {
+        self.look();
         loop {
-            self.look();
-            let wait = if self.system.is_some() { LOOK } else { LOOK_WITHOUT_MIDI };
+            let wait = if self.system.is_some() { LOOK } else { LOOK_WITHOUT_PORT };
             match orders.recv_timeout(wait) {
                 Ok(Order::Choose(choice)) => self.choice = choice,
+                Ok(Order::LetGo) => {
+                    self.let_go();
+                    continue;
+                }
                 Err(RecvTimeoutError::Timeout) => {}
                 Err(RecvTimeoutError::Disconnected) => break,
             }
+            self.look();
         }
+        self.let_go();
+    }
+
+    fn let_go(&mut self) {
         for keyboard in std::mem::take(&mut self.keyboards) {
             self.close(keyboard);
         }
+        self.system = None;
     }
 
     /// Compares the ports there are with those that are open.
@@ -136,19 +147,20 @@ impl Listener {
     /// The ports there are, with the names to remember them by.
     fn ports(&mut self) -> Vec<(String, MidiInputPort)> {
         quiet_driver();
-        if self.looks_without_port >= STALE {
-            (self.system, self.looks_without_port) = (None, 0);
-        }
         if self.system.is_none() {
             self.system = MidiInput::new(&format!("{} look", self.client)).ok();
         }
+        self.reached = self.system.is_some();
         let Some(system) = &self.system else { return Vec::new() };
         let ports: Vec<_> = system
             .ports()
             .into_iter()
             .filter_map(|port| Some((steady_name(&system.port_name(&port).ok()?).to_owned(), port)))
             .collect();
-        self.looks_without_port = if ports.is_empty() { self.looks_without_port + 1 } else { 0 };
+        if ports.is_empty() {
+            // Nothing to listen to, or the system's MIDI has died: this cannot be told apart.
+            self.system = None;
+        }
         ports
     }
 
@@ -206,7 +218,7 @@ impl Listener {
         if midi.iter().any(|port| port.open) {
             return None;
         }
-        if self.system.is_none() {
+        if !self.reached {
             return Some(NO_MIDI.to_owned());
         }
         before.filter(|said| said != NO_MIDI).or_else(|| {

@@ -135,12 +135,16 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
         places.push(Player::new(line, input));
     }
     let (clock, clock_plug) = clock::clock_feed();
-    let sound = sound_out::start(
-        sound_out::Wiring { plugs, clock: clock_plug, controls: Arc::clone(&controls) },
-        &setup,
-        &board,
-    );
     let midi = midi_in::start(places, &setup, &board);
+    let wiring = sound_out::Wiring { plugs, clock: clock_plug, controls: Arc::clone(&controls) };
+    let listener = midi.clone();
+    let sound = sound_out::start(wiring, &setup, &board, move || {
+        // Where one JACK server carries MIDI and sound, it has probably died, and its library frees what is still open as
+        // soon as anything is opened anew: so let go first.
+        if cfg!(feature = "midi-jack") {
+            let _ = listener.send(midi_in::Order::LetGo);
+        }
+    });
     Handles { devices: Devices { board, controls, midi, _sound: sound }, part, screen, inbox, clock }
 }
 

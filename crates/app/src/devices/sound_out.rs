@@ -25,8 +25,8 @@ const LOOKS_A_SECOND: u32 = 10;
 const PATIENCE: Duration = Duration::from_secs(10);
 /// A stream that has not called back for this long is lost.
 const STALLED: Duration = Duration::from_millis(1_000);
-/// Waiting times between attempts to open a device: from the first to the last.
-const RETRY: [Duration; 2] = [Duration::from_millis(500), Duration::from_secs(8)];
+/// Waiting times between attempts to open a device: from the first to the last. The first is also the time after a loss.
+const RETRY: [Duration; 2] = [Duration::from_millis(1_500), Duration::from_secs(8)];
 /// Device threads that may hang on dead devices before no more are tried.
 const HANGING: u32 = 4;
 
@@ -40,14 +40,21 @@ pub(super) struct Wiring {
     pub(super) controls: Arc<Controls>,
 }
 
-/// Starts the supervisor; it ends when the sender is dropped.
-pub(super) fn start(wiring: Wiring, setup: &Setup, board: &Arc<StatusBoard>) -> Sender<Order> {
+/// Starts the supervisor; it ends when the sender is dropped. `on_loss` is called whenever a device is lost, well before
+/// another is opened.
+pub(super) fn start(
+    wiring: Wiring,
+    setup: &Setup,
+    board: &Arc<StatusBoard>,
+    on_loss: impl Fn() + Send + 'static,
+) -> Sender<Order> {
     let (sender, orders) = mpsc::channel();
     let mut supervisor = Supervisor {
         shop: EngineShop::new(wiring),
         buffer: setup.buffer,
         board: Arc::clone(board),
         orders,
+        on_loss: Box::new(on_loss),
         hanging: Arc::new(AtomicU32::new(0)),
     };
     let started = thread::Builder::new().name("sound".to_owned()).spawn(move || supervisor.run());
@@ -64,6 +71,7 @@ struct Supervisor {
     buffer: u32,
     board: Arc<StatusBoard>,
     orders: Receiver<Order>,
+    on_loss: Box<dyn Fn() + Send>,
     /// Device threads that have not ended.
     hanging: Arc<AtomicU32>,
 }
@@ -80,13 +88,17 @@ struct Attempt {
 
 impl Supervisor {
     fn run(&mut self) {
-        while self.stand_in_then_play().is_ok() {}
+        let mut rest = Duration::ZERO;
+        while self.stand_in_then_play(rest).is_ok() {
+            rest = RETRY[0];
+        }
         self.board.change(|status| status.sound = None);
     }
 
     /// Stands in for a device until there is one, then watches that one until it is lost.
-    fn stand_in_then_play(&mut self) -> Result<(), Closing> {
+    fn stand_in_then_play(&mut self, rest: Duration) -> Result<(), Closing> {
         let mut stand_in = StandIn::new(&mut self.shop);
+        self.stand_in_for(rest, &mut stand_in)?;
         let mut wait = RETRY[0];
         let (attempt, status, mut engines) = loop {
             match self.open(&mut stand_in)? {
@@ -105,6 +117,7 @@ impl Supervisor {
         }
         self.board.change(|status| status.sound = None);
         self.say("The sound device was lost; it will be used again when it is back.");
+        (self.on_loss)();
         Ok(())
     }
 
