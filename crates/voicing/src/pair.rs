@@ -38,11 +38,6 @@ pub(crate) fn pair_costs(
     table
 }
 
-/// Whether the hands cross or want the same key.
-pub(crate) fn hands_meet(right: &Candidate, left: &Candidate) -> bool {
-    matches!((right.low(), left.high()), (Some(low), Some(high)) if high >= low)
-}
-
 /// What matters of a chord, as sets of pitch classes (bit 0 is C).
 struct ChordFacts {
     third: u16,

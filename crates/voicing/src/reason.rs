@@ -1,24 +1,231 @@
-//! Reasons: typed claims with their numbers, from which sentences are made.
+//! Claims as sentences, in a musician's words.
 
-use theory::Hand;
-
-/// A claim that can be checked against the keys alone. (being written: variants)
-#[derive(Clone, Debug, PartialEq, Eq)]
-#[non_exhaustive]
-pub enum Claim {}
-
-/// Why a hand plays what it plays.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Reason {
-    /// Which hand it is about; `None` for both or the bar.
-    pub hand: Option<Hand>,
-    /// What is claimed.
-    pub claim: Claim,
-}
+use crate::{Claim, Reason, SecondNote};
+use theory::{Chord, Hand, Member, NoteName, NumberChord, Pitch};
 
 impl Reason {
-    /// The sentence, in a musician's words.
+    /// The sentence, with printed signs.
+    ///
+    /// ```
+    /// use voicing::{Claim, Reason};
+    /// let voices = vec![("D5".parse().unwrap(), "C#5".parse().unwrap())];
+    /// let reason = Reason { hand: Some(theory::Hand::Right), claim: Claim::Moves { voices, semitones: 1 } };
+    /// assert_eq!(reason.text(), "One note moves: D5 down a semitone to C♯5.");
+    /// ```
     pub fn text(&self) -> String {
-        match self.claim {}
+        match &self.claim {
+            Claim::Chord { chord, key } => meaning(*chord, *key),
+            Claim::Lowest { note, member, inversion } => lowest(*note, *member, *inversion),
+            Claim::LeftOut { member, name, covered } => self.left_out(*member, *name, *covered),
+            Claim::Stays { notes } => stays(notes),
+            Claim::Moves { voices, semitones } => moves(voices, *semitones),
+            Claim::NothingMoves { lowest } => {
+                format!("Nothing moves: the hand stays on {}.", lowest.pretty())
+            }
+            Claim::RootPositionInstead { semitones, played } => format!(
+                "Root position would have moved {} instead of {played}.",
+                count(*semitones, "semitone")
+            ),
+            Claim::Bass { degree, note, under_slash: false } => {
+                format!("The left hand stands on {}, {}.", degree.pretty(), note.pretty())
+            }
+            Claim::Bass { degree, note, under_slash: true } => {
+                format!("The {} under the slash is for the left hand: {}.", degree.pretty(), note.pretty())
+            }
+            Claim::Second { lowest, note, why } => second(*lowest, *note, *why),
+            Claim::Written { tones } => written(tones),
+            Claim::Near { wanted, lowest } => near(*wanted, *lowest),
+            Claim::Rolled { semitones, reach } => format!(
+                "{} are wider than your reach of {reach}: roll it from the lowest note up, never force the stretch.",
+                sentence_start(&count(u32::from(*semitones), "semitone"))
+            ),
+            Claim::Fewer { asked, held, reach } => format!(
+                "{} of the {asked} notes asked for: more do not fit your reach of {reach} or your keyboard.",
+                sentence_start(number(u32::from(*held)))
+            ),
+            Claim::OctaveDown { octaves, highest, right } => octave_down(*octaves, *highest, *right),
+            Claim::Muddy { low, high, below } => format!(
+                "{} to {} is {} lower than it sounds clear; play it softly.",
+                low.pretty(),
+                high.pretty(),
+                count(u32::from(*below), "semitone")
+            ),
+            Claim::Beats { beats, of, dots } => beats_text(*beats, *of, *dots),
+            Claim::Push { degree } => {
+                format!("Pushed: the {} comes an eighth early, in both hands.", degree.pretty())
+            }
+            Claim::Diamond { degree } => {
+                format!("A diamond: strike the {} once and let it ring.", degree.pretty())
+            }
+            Claim::Tie { chord } => {
+                format!("Tied: the {} rings on, nothing is struck.", printed(&chord.to_string()))
+            }
+            Claim::Rest => "No chord: both hands rest.".into(),
+        }
+    }
+
+    fn left_out(&self, member: Member, name: NoteName, covered: bool) -> String {
+        let other = if self.hand == Some(Hand::Left) { "right" } else { "left" };
+        let name = name.pretty();
+        match (covered, member.number()) {
+            (true, _) => format!("It leaves out the {}, {name}: the {other} hand has it.", member.name()),
+            (false, 5) => format!("It leaves out the fifth, {name}: the first note to go."),
+            (false, 1) => format!("It leaves out the root, {name}: the number under the slash leads."),
+            (false, _) => format!("It leaves out the {}, {name}.", member.name()),
+        }
+    }
+}
+
+fn meaning(chord: NumberChord, key: theory::Key) -> String {
+    let chord = Chord::in_key(chord, key);
+    let names: Vec<String> = chord.names().map(NoteName::pretty).collect();
+    format!(
+        "{} in {} is {}: {}.",
+        printed(&chord.written.to_string()),
+        key.pretty(),
+        chord.pretty_name(),
+        names.join(" ")
+    )
+}
+
+/// The signs of a chord symbol as printed; in `b7`, `dim` and `sus` the letter b is a flat only before a digit.
+fn printed(symbol: &str) -> String {
+    let mut out = String::with_capacity(symbol.len() + 4);
+    let mut chars = symbol.chars().peekable();
+    while let Some(c) = chars.next() {
+        out.push(match c {
+            '#' => '♯',
+            'b' if chars.peek().is_some_and(|next| next.is_ascii_digit() || *next == 'b') => '♭',
+            other => other,
+        });
+    }
+    out
+}
+
+fn lowest(note: Pitch, member: Member, inversion: Option<u8>) -> String {
+    let place = match inversion {
+        Some(0) => "Root position",
+        Some(1) => "First inversion",
+        Some(2) => "Second inversion",
+        Some(3) => "Third inversion",
+        _ => return format!("The {}, {}, lies lowest.", member.name(), note.pretty()),
+    };
+    format!("{place}: the {}, {}, lies lowest.", member.name(), note.pretty())
+}
+
+fn stays(notes: &[Pitch]) -> String {
+    let names: Vec<String> = notes.iter().map(|n| n.pretty()).collect();
+    let verb = if notes.len() == 1 { "stays" } else { "stay" };
+    format!("{} {verb}.", list(&names))
+}
+
+fn moves(voices: &[(Pitch, Pitch)], semitones: u32) -> String {
+    let distance = |(from, to): &(Pitch, Pitch)| to.semitones() - from.semitones();
+    let way = |distance: i32| {
+        let up = if distance > 0 { "up" } else { "down" };
+        format!("{up} {}", distance_name(distance.unsigned_abs()))
+    };
+    let together = voices.windows(2).all(|pair| distance(&pair[0]) == distance(&pair[1]));
+    if together && voices.len() > 1 {
+        let to: Vec<String> = voices.iter().map(|(_, to)| to.pretty()).collect();
+        let all = format!("{} notes move together", sentence_start(number(voices.len() as u32)));
+        return format!("{all} {}, to {}.", way(distance(&voices[0])), list(&to));
+    }
+    let step = |voice: &(Pitch, Pitch)| {
+        format!("{} {} to {}", voice.0.pretty(), way(distance(voice)), voice.1.pretty())
+    };
+    let steps: Vec<String> = voices.iter().map(step).collect();
+    match voices.len() {
+        1 => format!("One note moves: {}.", steps[0]),
+        n => format!(
+            "{} notes move, {semitones} semitones in all: {}.",
+            sentence_start(number(n as u32)),
+            list(&steps)
+        ),
+    }
+}
+
+fn second(lowest: NoteName, note: NoteName, why: SecondNote) -> String {
+    let (low, note) = (lowest.pretty(), note.pretty());
+    match why {
+        SecondNote::OwnFifth => format!("Above {low} its fifth, {note}."),
+        SecondNote::NoPerfectFifth => {
+            format!(
+                "Above {low} the octave: the chord's own fifth is not perfect, and would grumble down here."
+            )
+        }
+        SecondNote::FifthInChord => format!("Above {low} the fifth, {note}: the right hand's chord has it."),
+        SecondNote::RootAbove => {
+            format!("Above {low} the root, {note}: {low} is in the chord, the fifth above it is not.")
+        }
+        SecondNote::FifthInKey => {
+            format!("Above {low} the fifth, {note}: it is in the key and rubs with nothing.")
+        }
+        SecondNote::OctaveUnderSlash => format!("Above {low} the octave: a fifth would not fit the chord."),
+    }
+}
+
+fn written(tones: &[Member]) -> String {
+    let numbers: Vec<String> = tones.iter().map(Member::to_string).collect();
+    format!("The song writes this shape: {} from the lowest up.", numbers.join(" "))
+}
+
+fn near(wanted: Pitch, lowest: Pitch) -> String {
+    if wanted.semitones() == lowest.semitones() {
+        return format!("The song puts the lowest note on {}.", wanted.pretty());
+    }
+    format!(
+        "{} is as near to {}, which the song asks for, as this chord comes.",
+        lowest.pretty(),
+        wanted.pretty()
+    )
+}
+
+fn octave_down(octaves: u8, highest: Pitch, right: Pitch) -> String {
+    let lower = if octaves == 1 { "An octave".into() } else { format!("{octaves} octaves") };
+    format!(
+        "{lower} lower than usual: its {} would meet the right hand's {}.",
+        highest.pretty(),
+        right.pretty()
+    )
+}
+
+fn beats_text(beats: u8, of: u8, dots: u8) -> String {
+    let share = format!("{} of the bar's {}", beats, count(u32::from(of), "beat"));
+    match dots {
+        0 => format!("{share}: the chords share the bar evenly."),
+        1 => format!("{share}: one dot."),
+        n => format!("{share}: {} dots.", number(u32::from(n))),
+    }
+}
+
+fn distance_name(semitones: u32) -> String {
+    match semitones {
+        1 => "a semitone".into(),
+        2 => "a tone".into(),
+        12 => "an octave".into(),
+        n => count(n, "semitone"),
+    }
+}
+
+fn count(n: u32, what: &str) -> String {
+    if n == 1 { format!("1 {what}") } else { format!("{n} {what}s") }
+}
+
+fn number(n: u32) -> &'static str {
+    const WORDS: [&str; 9] = ["no", "one", "two", "three", "four", "five", "six", "seven", "eight"];
+    WORDS.get(n as usize).copied().unwrap_or("many")
+}
+
+fn sentence_start(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map_or(String::new(), |first| first.to_uppercase().chain(chars).collect())
+}
+
+fn list(words: &[String]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
     }
 }

@@ -1,20 +1,18 @@
-use crate::print::{part_of, shapes, song_text, strikes};
+use crate::print::*;
 #[test]
-fn show() {
-    for file in std::fs::read_dir("../../demo-songs").unwrap() {
-        let path = file.unwrap().path();
-        if path.extension().is_none_or(|e| e != "json") {
-            continue;
-        }
-        let text = std::fs::read_to_string(&path).unwrap();
-        let r = song::read(&text);
-        if r.sound().is_err() {
-            println!("{path:?} not sound");
-            continue;
-        }
+fn why() {
+    for name in ["lanterns-at-the-lock", "frost-on-the-sluice", "heron-waltz"] {
+        let text = std::fs::read_to_string(format!("../../demo-songs/{name}.json")).unwrap();
         let part = part_of(&text);
-        println!("{path:?}\n{}", shapes(&part));
+        for (i, bar) in part.bars.iter().enumerate().take(24) {
+            for c in &bar.chords {
+                println!("-- {}", i + 1);
+                for r in &c.why {
+                    println!("   {:?} {}", r.hand, r.text());
+                }
+            }
+        }
+        println!("{}", strikes(&part, theory::Hand::Left).lines().take(70).collect::<Vec<_>>().join("\n"));
+        println!("{}", strikes(&part, theory::Hand::Right).lines().take(70).collect::<Vec<_>>().join("\n"));
     }
-    let part = part_of(&song_text("C major", "", "1 5 | 6 4 | 2(7) 5(7) | <1>"));
-    println!("{}{}", shapes(&part), strikes(&part, theory::Hand::Right));
 }

@@ -1,0 +1,159 @@
+//! Typed claims about a part: each can be recomputed from the keys, the chart and the player's reach alone.
+
+use crate::SecondNote;
+use theory::{Degree, Hand, Key, Member, NoteName, NumberChord, Pitch};
+
+/// A claim that can be checked against the keys alone. Claims about movement compare with the chord before, which is the
+/// last one that was struck.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum Claim {
+    /// What the number means: the chord, in the key it is read in.
+    Chord {
+        /// As written.
+        chord: NumberChord,
+        /// The key of its bar.
+        key: Key,
+    },
+    /// Which member of the chord the right hand has lowest.
+    Lowest {
+        /// The lowest note.
+        note: Pitch,
+        /// Its place in the chord.
+        member: Member,
+        /// 0 root position, 1 first inversion, and so on; `None` where the word does not fit.
+        inversion: Option<u8>,
+    },
+    /// A member that the hand does not hold.
+    LeftOut {
+        /// Which.
+        member: Member,
+        /// Its name.
+        name: NoteName,
+        /// Whether the other hand holds it.
+        covered: bool,
+    },
+    /// Keys that stay down or are struck again.
+    Stays {
+        /// From the lowest up.
+        notes: Vec<Pitch>,
+    },
+    /// Voices that move.
+    Moves {
+        /// From where to where, from the lowest up.
+        voices: Vec<(Pitch, Pitch)>,
+        /// All of them together.
+        semitones: u32,
+    },
+    /// The hand stays as it is.
+    NothingMoves {
+        /// The lowest note of what it holds.
+        lowest: Pitch,
+    },
+    /// What the nearest root position would have cost in place of what is played.
+    RootPositionInstead {
+        /// The movement it would have taken.
+        semitones: u32,
+        /// The movement that is played.
+        played: u32,
+    },
+    /// The degree that the left hand takes.
+    Bass {
+        /// The degree of the key.
+        degree: Degree,
+        /// The lowest note.
+        note: Pitch,
+        /// Whether it is written under a slash.
+        under_slash: bool,
+    },
+    /// Why the left hand's second note is what it is.
+    Second {
+        /// The lowest note.
+        lowest: NoteName,
+        /// The note above it.
+        note: NoteName,
+        /// By which rule.
+        why: SecondNote,
+    },
+    /// The song writes what the hand holds.
+    Written {
+        /// Members from the lowest up.
+        tones: Vec<Member>,
+    },
+    /// The song writes where the hand lies.
+    Near {
+        /// Where.
+        wanted: Pitch,
+        /// The lowest note.
+        lowest: Pitch,
+    },
+    /// Wider than the reach.
+    Rolled {
+        /// From the lowest to the highest key.
+        semitones: u8,
+        /// The player's reach.
+        reach: u8,
+    },
+    /// Fewer notes than asked for, because of the reach or the keyboard.
+    Fewer {
+        /// Notes asked for.
+        asked: u8,
+        /// Notes held.
+        held: u8,
+        /// The player's reach.
+        reach: u8,
+    },
+    /// The left hand lies lower than it would by itself, where the hands would meet.
+    OctaveDown {
+        /// How many octaves.
+        octaves: u8,
+        /// What its highest note would be.
+        highest: Pitch,
+        /// The right hand's lowest note.
+        right: Pitch,
+    },
+    /// An interval lies below the lowest place where it sounds clear.
+    Muddy {
+        /// The lower note.
+        low: Pitch,
+        /// The upper note.
+        high: Pitch,
+        /// Semitones by which it is too low.
+        below: u8,
+    },
+    /// Why the slot has its beats.
+    Beats {
+        /// Of the slot.
+        beats: u8,
+        /// Of the bar.
+        of: u8,
+        /// Dots written behind it; 0 where the bar is split evenly.
+        dots: u8,
+    },
+    /// Struck an eighth early, in both hands.
+    Push {
+        /// The degree of the chord.
+        degree: Degree,
+    },
+    /// Struck once and left to ring.
+    Diamond {
+        /// The degree of the chord.
+        degree: Degree,
+    },
+    /// What sounded goes on.
+    Tie {
+        /// What that is.
+        chord: NumberChord,
+    },
+    /// No chord.
+    Rest,
+}
+
+/// Why a hand plays what it plays.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reason {
+    /// Which hand it is about; `None` for both or the bar.
+    pub hand: Option<Hand>,
+    /// What is claimed.
+    pub claim: Claim,
+}
