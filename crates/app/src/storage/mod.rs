@@ -8,4 +8,4 @@ mod settings;
 pub use atomic::write_whole;
 pub use demo::{DEMOS, Demo};
 pub use places::Places;
-pub use settings::{Loaded, Settings, Theme};
+pub use settings::{Keyboard, Labels, Loaded, Midi, Settings, Theme};

@@ -14,6 +14,39 @@ pub enum Theme {
     Night,
 }
 
+/// How chords are named.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Labels {
+    Numbers,
+    Names,
+    #[default]
+    Both,
+}
+
+/// Which part of the keyboard is drawn.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Keyboard {
+    Full,
+    Player,
+    #[default]
+    Song,
+}
+
+/// Which MIDI keyboards are listened to.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Midi {
+    #[default]
+    Every,
+    Nothing,
+    Named(Vec<String>),
+}
+
 /// The settings file, version 1. Fields that a later version adds are kept out, fields that are missing take their
 /// default, so that a file of another version is never a reason to lose the rest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -27,20 +60,20 @@ pub struct Settings {
     pub reach: Option<u8>,
     /// The keyboard, lowest and highest MIDI key; `None` until the player has said.
     pub keys: Option<(u8, u8)>,
-    /// The MIDI input chosen, by name.
-    pub midi_input: Option<String>,
-    /// The sound output chosen, by name.
-    pub sound_output: Option<String>,
+    /// The MIDI keyboards.
+    pub midi: Midi,
     /// 0 to 1.
     pub volume: f32,
-    /// Whether the click is heard.
-    pub click: bool,
-    /// Whether chord names stand under the numbers.
-    pub names: bool,
-    /// Whether numbers stand on the chart.
-    pub numbers: bool,
+    /// Numbers, names or both.
+    pub labels: Labels,
+    /// Which keys are drawn.
+    pub keyboard: Keyboard,
+    /// The octave of the lower row of letters, when they play notes, 1 to 6.
+    pub piano_octave: i8,
     /// The song that was open: a file, or a demo song by its file name.
     pub song: Option<PathBuf>,
+    /// Song files that were opened, the newest first.
+    pub recent: Vec<PathBuf>,
     /// The first start is over: no more guided beginning.
     pub met: bool,
 }
@@ -52,13 +85,13 @@ impl Default for Settings {
             theme: Theme::default(),
             reach: None,
             keys: None,
-            midi_input: None,
-            sound_output: None,
+            midi: Midi::default(),
             volume: 0.8,
-            click: true,
-            names: true,
-            numbers: true,
+            labels: Labels::default(),
+            keyboard: Keyboard::default(),
+            piano_octave: 3,
             song: None,
+            recent: Vec::new(),
             met: false,
         }
     }
@@ -110,6 +143,7 @@ impl Settings {
 
     fn within_limits(mut self) -> Settings {
         self.volume = if self.volume.is_finite() { self.volume.clamp(0.0, 1.0) } else { 0.8 };
+        self.piano_octave = self.piano_octave.clamp(1, 6);
         self.reach = self.reach.filter(|&r| voicing::Reach::new(r).is_some());
         self
     }
@@ -142,7 +176,7 @@ mod tests {
         let settings = Settings {
             reach: Some(14),
             keys: Some((36, 96)),
-            midi_input: Some("Stage piano".to_owned()),
+            midi: Midi::Named(vec!["Stage piano".to_owned()]),
             theme: Theme::Night,
             ..Settings::default()
         };

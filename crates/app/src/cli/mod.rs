@@ -1,0 +1,34 @@
+//! The command line: each call becomes an answer of plain values, which `main` prints.
+
+mod answer;
+mod args;
+mod check;
+mod chords;
+mod devices;
+mod export;
+mod part;
+mod part_json;
+mod scale;
+//TMP mod score;
+mod score_json;
+mod song_file;
+mod table;
+
+pub use answer::{Answer, Code};
+pub use part::round;
+pub use song_file::unreadable;
+pub use args::{Action, Call, Form, HandsChoice, Judge, OffsetChoice, Player, SpeedChoice};
+
+/// Does what was called for.
+pub fn answer(action: &Action) -> Answer {
+    match action {
+        Action::Check { songs, form } => check::answer(songs, *form),
+        Action::Part { song, player, form } => part::answer(song, player, *form),
+        Action::Scale { key, octaves, form } => scale::answer(&key.join(" "), *octaves, *form),
+        Action::Chords { key, form } => chords::answer(&key.join(" "), *form),
+        Action::Score { song, .. } => export::no_import_yet(song), //TMP Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
+        Action::Export { output, .. } => export::not_yet(output),
+        Action::Import { file, .. } => export::no_import_yet(file),
+        Action::Devices { form } => devices::answer(*form),
+    }
+}

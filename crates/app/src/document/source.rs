@@ -1,0 +1,59 @@
+//! Where a song comes from.
+
+use crate::storage::{DEMOS, Demo};
+use std::path::{Path, PathBuf};
+
+/// Where a song comes from.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Source {
+    /// It comes with the program.
+    Demo(Demo),
+    /// A file of the player's.
+    File(PathBuf),
+}
+
+impl Source {
+    /// The song that was open, as the settings remember it: a demo song by its file name alone, else a path.
+    pub fn remembered(path: &Path) -> Source {
+        let demo = DEMOS.into_iter().find(|demo| Path::new(demo.file) == path);
+        demo.map_or_else(|| Source::File(path.to_owned()), Source::Demo)
+    }
+
+    /// As the settings remember it.
+    pub fn to_remember(&self) -> PathBuf {
+        match self {
+            Source::Demo(demo) => PathBuf::from(demo.file),
+            Source::File(path) => std::path::absolute(path).unwrap_or_else(|_| path.clone()),
+        }
+    }
+
+    /// The bytes of the song file.
+    ///
+    /// # Errors
+    /// What the file system says.
+    pub fn bytes(&self) -> std::io::Result<Vec<u8>> {
+        match self {
+            Source::Demo(demo) => Ok(demo.text.as_bytes().to_vec()),
+            Source::File(path) => std::fs::read(path),
+        }
+    }
+
+    /// What tells one state of the file from the next: when it was written, and its length.
+    pub fn state(&self) -> Option<(std::time::SystemTime, u64)> {
+        let Source::File(path) = self else { return None };
+        let about = std::fs::metadata(path).ok()?;
+        Some((about.modified().ok()?, about.len()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_remembered_is_found_again() {
+        for source in [Source::Demo(DEMOS[2]), Source::File(std::path::absolute("a/song.json").unwrap())] {
+            assert_eq!(Source::remembered(&source.to_remember()), source);
+        }
+    }
+}

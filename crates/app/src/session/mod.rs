@@ -1,0 +1,10 @@
+//! The session: what the player is doing, on a thread of its own, so that it goes on while the window is hidden.
+
+mod clock;
+mod frames;
+mod stand;
+mod worker;
+
+pub use clock::Clock;
+pub use stand::{Change, Place, Sounding, Stand};
+pub use worker::{Ends, Listener, Running, Shared};

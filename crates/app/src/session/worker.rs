@@ -1,0 +1,215 @@
+//! The session thread: hears what is played, keeps the time, and hands out what is to be sounded.
+
+use super::frames::FrameMap;
+use super::{Clock, Stand};
+use crate::devices::{ClockFeed, Inbox, Input, InputKind, PortId, SoundLine};
+use practice::{Accent, Cue, CueKind, Mode, NoteChange, SessionCommand, Stamp, Take};
+use sound::{ClickKind, Event, EventKind, Key, Source, Velocity};
+use std::collections::HashSet;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::thread::{self, JoinHandle};
+use std::time::Duration;
+use theory::MidiKey;
+use voicing::Part;
+
+/// How far ahead cues are handed to the sound stream: long enough for a thread that is woken late.
+const AHEAD_MS: f64 = 100.0;
+/// How often the thread looks while time runs, and while it stands still.
+const RUNNING: Duration = Duration::from_millis(10);
+const RESTING: Duration = Duration::from_millis(500);
+
+/// The ends of the devices that the session thread holds.
+pub struct Ends {
+    /// The line for scheduled sound.
+    pub line: SoundLine,
+    /// What is played.
+    pub inbox: Inbox,
+    /// The clock of the sound stream.
+    pub feed: ClockFeed,
+}
+
+/// What the thread tells.
+pub trait Listener: Send + 'static {
+    /// Something that the screen shows has changed.
+    fn changed(&self);
+    /// A take is finished.
+    fn finished(&self, take: Arc<Take>, part: Arc<Part>);
+}
+
+/// The stand that the window and the session thread share. Both hold it for moments only, and the thread of the sound
+/// never does.
+#[derive(Clone, Debug)]
+pub struct Shared {
+    stand: Arc<Mutex<Stand>>,
+    clock: Clock,
+}
+
+impl Shared {
+    /// An empty stand.
+    pub fn new(clock: Clock) -> Shared {
+        Shared { stand: Arc::default(), clock }
+    }
+
+    /// The stand, for a moment. A thread that failed while it held it left plain values behind, which still hold.
+    pub fn stand(&self) -> MutexGuard<'_, Stand> {
+        self.stand.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// The clock that its stamps are of.
+    pub fn clock(&self) -> Clock {
+        self.clock
+    }
+}
+
+/// The running thread; dropping it ends it and waits until it is over.
+#[derive(Debug)]
+pub struct Running {
+    ended: Arc<AtomicBool>,
+    thread: Option<JoinHandle<()>>,
+}
+
+impl Running {
+    /// Starts the thread.
+    ///
+    /// # Errors
+    /// Where the system can start no thread.
+    pub fn start(shared: Shared, ends: Ends, listener: impl Listener) -> std::io::Result<Running> {
+        let ended = Arc::new(AtomicBool::new(false));
+        let until = ended.clone();
+        let thread = thread::Builder::new().name("session".to_owned()).spawn(move || {
+            let mut worker = Worker::new(shared, ends, listener);
+            while !until.load(Ordering::Acquire) {
+                worker.turn();
+            }
+            worker.ends.line.all_off(Source::Part);
+        })?;
+        Ok(Running { ended, thread: Some(thread) })
+    }
+
+    /// The stand was changed from outside: look at it now.
+    pub fn wake(&self) {
+        if let Some(thread) = &self.thread {
+            thread.thread().unpark();
+        }
+    }
+}
+
+impl Drop for Running {
+    fn drop(&mut self) {
+        self.ended.store(true, Ordering::Release);
+        self.wake();
+        if let Some(thread) = self.thread.take() {
+            // A thread that failed has said so already.
+            let _ = thread.join();
+        }
+    }
+}
+
+struct Worker<L> {
+    shared: Shared,
+    ends: Ends,
+    listener: L,
+    frames: FrameMap,
+    keyboards: HashSet<PortId>,
+    running: bool,
+}
+
+impl<L: Listener> Worker<L> {
+    fn new(shared: Shared, ends: Ends, listener: L) -> Worker<L> {
+        Worker { shared, ends, listener, frames: FrameMap::default(), keyboards: HashSet::new(), running: false }
+    }
+
+    /// Waits for something to do and does it.
+    fn turn(&mut self) {
+        self.ends.inbox.wait(if self.running { RUNNING } else { RESTING });
+        let mut renewed = false;
+        while let Some(pair) = self.ends.feed.next_pair() {
+            renewed |= self.frames.learn(&pair, self.shared.clock);
+        }
+        let shared = self.shared.clone();
+        let mut stand = shared.stand();
+        let heard = self.hear(&mut stand);
+        let now = shared.clock.now();
+        let was = (stand.running(), stand.place());
+        stand.tick(now);
+        if renewed {
+            stand.sound_again();
+        }
+        let sounding = stand.cues(now, AHEAD_MS);
+        self.running = stand.running();
+        let finished = stand.finished_take(now);
+        drop(stand);
+        if sounding.afresh {
+            self.ends.line.all_off(Source::Part);
+        }
+        sounding.cues.iter().for_each(|cue| self.sound(cue, now));
+        if heard || was.0 != self.running || finished.is_some() {
+            self.listener.changed();
+        }
+        if let Some((take, part)) = finished {
+            self.listener.finished(take, part);
+        }
+    }
+
+    /// Passes on what was played since the last turn.
+    fn hear(&mut self, stand: &mut Stand) -> bool {
+        let mut heard = false;
+        while let Some(input) = self.ends.inbox.next_input() {
+            self.play(stand, input);
+            heard = true;
+        }
+        heard
+    }
+
+    fn play(&mut self, stand: &mut Stand, input: Input) {
+        let at = self.shared.clock.stamp(input.at);
+        match input.kind {
+            InputKind::KeyDown { key, velocity } => {
+                self.keyboards.insert(input.port);
+                stand.note(at, midi_key(key), NoteChange::On { velocity: velocity.get() });
+            }
+            InputKind::KeyUp { key } => stand.note(at, midi_key(key), NoteChange::Off),
+            InputKind::AllUp => {
+                let held: Vec<MidiKey> = stand.view(at).held.iter().map(|held| held.key).collect();
+                held.into_iter().for_each(|key| stand.note(at, key, NoteChange::Off));
+            }
+            // A pedal without a keyboard turns the page: the next step. One that belongs to a keyboard is only heard.
+            InputKind::Sustain { value } if value >= 64 && !self.keyboards.contains(&input.port) => {
+                if stand.view(at).settings.mode == Mode::Step {
+                    stand.apply(super::Change::Do(SessionCommand::Advance), at);
+                }
+            }
+            InputKind::Sustain { .. } => {}
+        }
+    }
+
+    fn sound(&mut self, cue: &Cue, now: Stamp) {
+        let kind = match cue.kind {
+            CueKind::NoteOn { key, velocity, .. } => {
+                let velocity = Velocity::clamped(velocity);
+                sound_key(key).map(|key| EventKind::NoteOn { key, velocity, source: Source::Part })
+            }
+            CueKind::NoteOff { key, .. } => {
+                sound_key(key).map(|key| EventKind::NoteOff { key, source: Source::Part })
+            }
+            CueKind::Click(accent) => Some(EventKind::Click(match accent {
+                Accent::Bar => ClickKind::Accent,
+                Accent::Beat => ClickKind::Beat,
+                Accent::Subdivision => ClickKind::Subdivision,
+            })),
+        };
+        let frame = self.frames.frame(cue.at.max(now));
+        if let (Some(kind), Some(frame)) = (kind, frame) {
+            self.ends.line.send(Event { frame, kind });
+        }
+    }
+}
+
+fn midi_key(key: Key) -> MidiKey {
+    MidiKey::new(key.midi()).expect("keys of the sound crate go up to 127 too")
+}
+
+fn sound_key(key: MidiKey) -> Option<Key> {
+    Key::new(key.number())
+}
