@@ -1,0 +1,81 @@
+//! A standard MIDI file as the practice room needs it.
+
+use practice::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, Take};
+use song::Quarters;
+use theory::{Hand, MidiKey};
+
+/// What was read from a standard MIDI file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MidiFile {
+    pub(crate) notes: Vec<MidiNote>,
+    pub(crate) track_names: Vec<String>,
+    pub(crate) bars: Vec<BarSpan>,
+    pub(crate) mark: Option<super::mark::TakeMark>,
+}
+
+/// One note of a file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct MidiNote {
+    /// When it begins, by the file's tempo map.
+    pub at: ChartTime,
+    /// When it ends; `None` if the file does not end it.
+    pub end: Option<ChartTime>,
+    /// Where it begins, in quarters.
+    pub start: Quarters,
+    /// Its key.
+    pub key: MidiKey,
+    /// How hard, 1 to 127.
+    pub velocity: u8,
+    /// The hand that its track is named after.
+    pub hand: Option<Hand>,
+    /// Index of its track.
+    pub track: usize,
+    /// Index of its bar in the file.
+    pub bar: usize,
+}
+
+/// So many bars are taken for the first line of a file, which has no lines.
+const FIRST_LINE: usize = 4;
+
+impl MidiFile {
+    /// All notes, by time, then by key.
+    pub fn notes(&self) -> &[MidiNote] {
+        &self.notes
+    }
+
+    /// The names of the tracks; empty where there is none.
+    pub fn track_names(&self) -> &[String] {
+        &self.track_names
+    }
+
+    /// The file as a part to be played: the notes of tracks named right or left, or, if no track is, all notes, split at
+    /// middle C.
+    pub fn expected(&self) -> Expected {
+        let named = self.notes.iter().any(|n| n.hand.is_some());
+        let split = |n: &MidiNote| if n.key >= MidiKey::MIDDLE_C { Hand::Right } else { Hand::Left };
+        let hand = |n: &MidiNote| if named { n.hand } else { Some(split(n)) };
+        let note = |(event, n): (usize, &MidiNote)| {
+            let (bar, start, at, key) = (n.bar, n.start, n.at, n.key);
+            Some(ExpectedNote { hand: hand(n)?, bar, start, at, key, rolled: false, event })
+        };
+        let notes = self.notes.iter().enumerate().filter_map(note).collect();
+        Expected::new(notes, self.bars.clone(), FIRST_LINE.min(self.bars.len()))
+    }
+
+    /// The file as a take that was played at a speed: its notes in the chart's time.
+    pub fn played(&self, speed: Speed) -> Vec<PlayedNote> {
+        let chart = |t: ChartTime| ChartTime::from_ms(speed.shrink_ms(t.ms()));
+        let note = |n: &MidiNote| PlayedNote {
+            at: chart(n.at),
+            length: n.end.map(|end| chart(end) - chart(n.at)),
+            key: n.key,
+            velocity: n.velocity,
+        };
+        self.notes.iter().map(note).collect()
+    }
+
+    /// The take, if this program recorded it: with its clock, its speed and its bars.
+    pub fn take(&self) -> Option<Take> {
+        self.mark.as_ref().map(|mark| mark.take(&self.notes))
+    }
+}

@@ -1,0 +1,109 @@
+//! The text by which a take tells that this program recorded it, and on which clock.
+
+use super::MidiNote;
+use practice::{ChartTime, Hands, LoopBars, PlayedNote, Speed, TAKE_GRID_MICROS, Take, from_grid};
+
+/// How the text begins; the number is its version.
+const HEAD: &str = "overhand take 1";
+
+/// What a take's file says beside its notes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct TakeMark {
+    pub speed: Speed,
+    /// How far into the file the first bar line lies, in steps of the grid of takes.
+    pub lead: i64,
+    pub hands: Hands,
+    pub bars: Option<LoopBars>,
+    pub until: Option<ChartTime>,
+}
+
+impl TakeMark {
+    /// As `overhand take 1; speed 60; lead 100000; hands right; bars 4-7; until 12000000`.
+    pub fn text(&self) -> String {
+        let mut text = format!(
+            "{HEAD}; speed {}; lead {}; hands {}",
+            self.speed.percent(),
+            self.lead,
+            self.hands.name()
+        );
+        if let Some(bars) = self.bars {
+            text += &format!("; bars {}-{}", bars.from(), bars.to());
+        }
+        if let Some(until) = self.until {
+            text += &format!("; until {}", until.micros());
+        }
+        text
+    }
+
+    /// Reads it; `None` if the text is another one, or does not hold together.
+    pub fn parse(text: &str) -> Option<TakeMark> {
+        let mut fields = text.strip_prefix(HEAD)?.split(';').map(str::trim);
+        fields.next().filter(|rest| rest.is_empty())?;
+        let mut mark = TakeMark { speed: Speed::FULL, lead: 0, hands: Hands::Both, bars: None, until: None };
+        for field in fields {
+            let (name, value) = field.split_once(' ')?;
+            match name {
+                "speed" => mark.speed = Speed::new(value.parse().ok()?)?,
+                "lead" => mark.lead = value.parse().ok()?,
+                "hands" => mark.hands = hands(value)?,
+                "bars" => {
+                    let (from, to) = value.split_once('-')?;
+                    mark.bars = Some(LoopBars::new(from.parse().ok()?, to.parse().ok()?));
+                }
+                "until" => mark.until = Some(ChartTime::from_micros(value.parse().ok()?)),
+                _ => {}
+            }
+        }
+        Some(mark)
+    }
+
+    /// The take that a file's notes are.
+    pub fn take(&self, notes: &[MidiNote]) -> Take {
+        let chart = |t: ChartTime| {
+            let step = t.micros().div_euclid(TAKE_GRID_MICROS);
+            from_grid(step.saturating_sub(self.lead), self.speed)
+        };
+        let note = |n: &MidiNote| PlayedNote {
+            at: chart(n.at),
+            length: n.end.map(|end| chart(end) - chart(n.at)),
+            key: n.key,
+            velocity: n.velocity,
+        };
+        let take = Take::new(notes.iter().map(note).collect(), self.speed, self.hands, self.bars);
+        Take { until: self.until, ..take }
+    }
+}
+
+fn hands(name: &str) -> Option<Hands> {
+    [Hands::Both, Hands::Right, Hands::Left].into_iter().find(|h| h.name() == name)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_mark_is_read_as_it_was_written() {
+        let mark = TakeMark {
+            speed: Speed::new(62.5).unwrap(),
+            lead: 100_000,
+            hands: Hands::Left,
+            bars: Some(LoopBars::new(4, 7)),
+            until: Some(ChartTime::from_micros(12_000_001)),
+        };
+        assert_eq!(TakeMark::parse(&mark.text()), Some(mark));
+    }
+
+    #[test]
+    fn other_texts_are_no_mark() {
+        for text in [
+            "",
+            "a tune",
+            "overhand take 12; speed 60",
+            "overhand take 1; speed 600",
+            "overhand take 1; lead",
+        ] {
+            assert_eq!(TakeMark::parse(text), None, "{text}");
+        }
+    }
+}

@@ -1,0 +1,131 @@
+//! Reading.
+
+use super::bars::bars;
+use super::file::{MidiFile, MidiNote};
+use super::mark::TakeMark;
+use super::tempo_map::TempoMap;
+use crate::ExchangeError;
+use midly::{Format, MetaMessage, MidiMessage, Smf, TrackEventKind};
+use practice::BarSpan;
+use song::Quarters;
+use std::collections::{HashMap, VecDeque};
+use theory::{Hand, MidiKey};
+
+/// Reads a standard MIDI file of format 0 or 1, whatever its division. Percussion (channel 10, by General MIDI) is left
+/// out. Any bytes are read or refused, with what to do; nothing is assumed of them.
+pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
+    let smf = Smf::parse(bytes).map_err(|e| ExchangeError::NotMidi(e.to_string()))?;
+    if smf.header.format == Format::Sequential {
+        return Err(ExchangeError::Patterns);
+    }
+    let mut found = Found::default();
+    smf.tracks.iter().enumerate().for_each(|(index, track)| found.track(index, track));
+    found.tempos.sort_by_key(|t| t.0);
+    found.meters.sort_by_key(|m| m.0);
+    let map = TempoMap::new(smf.header.timing, &found.tempos).ok_or(ExchangeError::NoDivision)?;
+    let last = found.notes.iter().map(|n| n.on).max().unwrap_or(0);
+    let bars = bars(&map, &found.meters, last)?;
+    let mut notes: Vec<MidiNote> = found.notes.iter().map(|n| n.place(&map, &bars, &found.names)).collect();
+    notes.sort_by_key(|n| (n.at, n.key, n.track));
+    let bars = bars.into_iter().map(|b| b.1).collect();
+    Ok(MidiFile { notes, track_names: found.names, bars, mark: found.mark })
+}
+
+/// Channel 10, counted from 0.
+const PERCUSSION: u8 = 9;
+
+/// What the tracks hold, in ticks.
+#[derive(Default)]
+struct Found {
+    tempos: Vec<(u64, u32)>,
+    meters: Vec<(u64, u8, u8)>,
+    names: Vec<String>,
+    notes: Vec<Raw>,
+    mark: Option<TakeMark>,
+}
+
+/// A note in ticks.
+struct Raw {
+    on: u64,
+    off: Option<u64>,
+    key: u8,
+    velocity: u8,
+    track: usize,
+}
+
+impl Found {
+    fn track(&mut self, index: usize, track: &[midly::TrackEvent<'_>]) {
+        self.names.push(String::new());
+        let mut open: HashMap<(u8, u8), VecDeque<usize>> = HashMap::new();
+        let mut tick = 0u64;
+        for event in track {
+            tick += u64::from(event.delta.as_int());
+            match event.kind {
+                TrackEventKind::Meta(meta) => self.meta(index, tick, meta),
+                TrackEventKind::Midi { channel, message } if channel.as_int() != PERCUSSION => {
+                    match message {
+                        MidiMessage::NoteOn { key, vel } if vel > 0 => {
+                            open.entry((channel.as_int(), key.as_int()))
+                                .or_default()
+                                .push_back(self.notes.len());
+                            let (key, velocity) = (key.as_int(), vel.as_int());
+                            self.notes.push(Raw { on: tick, off: None, key, velocity, track: index });
+                        }
+                        MidiMessage::NoteOn { key, .. } | MidiMessage::NoteOff { key, .. } => {
+                            let first =
+                                open.get_mut(&(channel.as_int(), key.as_int())).and_then(VecDeque::pop_front);
+                            if let Some(note) = first {
+                                self.notes[note].off = Some(tick);
+                            }
+                        }
+                        _ => {}
+                    }
+                }
+                _ => {}
+            }
+        }
+    }
+
+    fn meta(&mut self, track: usize, tick: u64, meta: MetaMessage<'_>) {
+        match meta {
+            MetaMessage::Tempo(tempo) => self.tempos.push((tick, tempo.as_int())),
+            MetaMessage::TimeSignature(upper, power, ..) => self.meters.push((tick, upper, power)),
+            MetaMessage::TrackName(name) if self.names[track].is_empty() => {
+                self.names[track] = String::from_utf8_lossy(name).into_owned();
+            }
+            MetaMessage::Text(text) => {
+                let mark = std::str::from_utf8(text).ok().and_then(TakeMark::parse);
+                self.mark = self.mark.take().or(mark);
+            }
+            _ => {}
+        }
+    }
+}
+
+impl Raw {
+    fn place(&self, map: &TempoMap, bars: &[(u64, BarSpan)], names: &[String]) -> MidiNote {
+        MidiNote {
+            at: map.time(self.on),
+            end: self.off.map(|t| map.time(t)),
+            start: Quarters::new(
+                i64::try_from(self.on).unwrap_or(i64::MAX),
+                i64::from(map.ticks_per_quarter()),
+            ),
+            key: MidiKey::new(self.key).expect("a MIDI data byte is below 128"),
+            velocity: self.velocity,
+            hand: hand(&names[self.track]),
+            track: self.track,
+            bar: bars.partition_point(|b| b.0 <= self.on).saturating_sub(1),
+        }
+    }
+}
+
+/// The hand a track is named after; none if it names both.
+fn hand(name: &str) -> Option<Hand> {
+    let name = name.to_lowercase();
+    match (name.contains("right"), name.contains("left")) {
+        (true, false) => Some(Hand::Right),
+        (false, true) => Some(Hand::Left),
+        _ => None,
+    }
+}
