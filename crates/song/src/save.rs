@@ -1,7 +1,7 @@
 //! Saving: edits that change what they mean to and nothing else, not a space.
 
 use crate::Span;
-use crate::json::{self, Object, Value};
+use crate::json::{self, Object, ObjectProp, Value};
 
 /// Why a file cannot be edited.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -71,7 +71,8 @@ pub fn set_field(
     if let Some(old) = json::get(object, field) {
         return Ok(Edit { span: json::span(old), text: value.to_string() });
     }
-    let entry = format!("{}: {value}", serde_json::Value::from(field));
+    let colon = object.properties.first().map_or(": ", |first| colon(text, first));
+    let entry = format!("{}{colon}{value}", serde_json::Value::from(field));
     Ok(insertion(text, object, &entry, after))
 }
 
@@ -98,6 +99,12 @@ fn insertion(text: &str, object: &Object<'_>, entry: &str, after: Option<&str>) 
     };
     let gap = if gap.is_empty() && text[open..].starts_with(' ') { " " } else { gap };
     Edit { span: (end, end), text: format!(",{gap}{entry}") }
+}
+
+/// What parts name and value, as the file has it.
+fn colon<'t>(text: &'t str, property: &ObjectProp<'_>) -> &'t str {
+    let colon = &text[json::span(&property.name).1..json::span(&property.value).0];
+    if colon.contains('\n') { ": " } else { colon }
 }
 
 fn behind_comma(between: &str) -> &str {

@@ -1,5 +1,13 @@
 //! What the song reader and the unfolding promise, against the song format.
 
+mod bounds;
 mod cases;
 mod demos;
+mod example;
+mod keys;
+mod precedence;
+mod properties;
+mod saving;
 mod schema;
+mod show;
+mod unfold;

@@ -10,7 +10,7 @@ pub(crate) use syntax::{parse, strict};
 use crate::Span;
 use jsonc_parser::common::Ranged;
 
-pub(crate) use jsonc_parser::ast::{Array, Object, Value};
+pub(crate) use jsonc_parser::ast::{Array, Object, ObjectProp, Value};
 
 /// The place of a node.
 pub(crate) fn span(node: &impl Ranged) -> Span {
