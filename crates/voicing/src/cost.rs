@@ -32,11 +32,14 @@ pub struct Costs {
     pub low_limit: i32,
     /// Each semitone below that note.
     pub low_limit_semitone: i32,
+    /// Two notes a semitone apart within one hand: they grate where a seventh would shine. By ear.
+    pub semitone_inside: i32,
     /// The leading tone twice in one hand (Open Music Theory).
     pub doubled_leading_tone: i32,
     /// The third of a major chord twice in one hand (Open Music Theory).
     pub doubled_major_third: i32,
-    /// No third over both hands though the chord has one: the third says what the chord is.
+    /// No third (or suspension) over both hands though the chord has one: it says what the chord is. Not where it would
+    /// rub with the bass.
     pub third_missing: i32,
     /// No seventh, sixth, ninth … over both hands though the chord has it: it was written for its colour.
     pub colour_missing: i32,
@@ -76,6 +79,7 @@ impl Default for Costs {
             left_centre_semitone: 1,
             low_limit: 30,
             low_limit_semitone: 6,
+            semitone_inside: 25,
             doubled_leading_tone: 40,
             doubled_major_third: 40,
             third_missing: 80,
@@ -108,6 +112,7 @@ impl Costs {
             left_centre_semitone: 0,
             low_limit: 0,
             low_limit_semitone: 0,
+            semitone_inside: 0,
             doubled_leading_tone: 0,
             doubled_major_third: 0,
             third_missing: 0,

@@ -57,13 +57,15 @@ impl ChordFacts {
         let colours = [6, 7, 9, 11, 13].into_iter().filter_map(Member::new).map(member);
         let below_tonic = Interval::new(6, 11);
         let bass = chord.bass.pitch_class();
+        let beside_bass = bit(bass + 1) | bit(bass + 11);
         ChordFacts {
-            third: member(Member::THIRD) | suspension,
+            // A third that rubs with the bass may go.
+            third: (member(Member::THIRD) | suspension) & !beside_bass,
             colours: colours.fold(0, |all, one| all | one),
             root: bit(chord.root().pitch_class()),
             major_third: third.filter(|t| t.semitones == 4).map_or(0, |t| bit(t.name.pitch_class())),
             leading_tone: bit(chord.key.tonic().up(below_tonic).pitch_class()),
-            beside_bass: bit(bass + 1) | bit(bass + 11),
+            beside_bass,
         }
     }
 }
@@ -85,6 +87,7 @@ fn alone(shape: &Candidate, hand: Hand, facts: &ChordFacts, costs: &Costs) -> i3
     let twice = |set: u16| shape.keys().iter().filter(|&&key| set & (1 << (key % 12)) != 0).count() > 1;
     place
         + low_limits(shape, costs)
+        + costs.semitone_inside * shape.keys().windows(2).filter(|pair| pair[1] - pair[0] == 1).count() as i32
         + if twice(facts.leading_tone) { costs.doubled_leading_tone } else { 0 }
         + if twice(facts.major_third) { costs.doubled_major_third } else { 0 }
         + costs.thinned * i32::from(shape.thinned)

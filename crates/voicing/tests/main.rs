@@ -1,4 +1,13 @@
 //! Tests of the two-hand part.
 
+mod contract;
+mod exact;
+mod figures;
+mod fingers;
+mod plans;
 mod print;
-mod smoke;
+mod properties;
+mod reasons;
+mod slash;
+mod transposing;
+mod voice_leading;
