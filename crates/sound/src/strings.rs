@@ -14,6 +14,9 @@ const TWO_STAGE: usize = 20;
 const STRING_MODES: usize = (GROUPS - 1) * LANES;
 /// The group that holds the thump of hammer and soundboard.
 const THUMP: usize = GROUPS - 1;
+/// Decay of the fast stage, and of partials with one stage only, as a share of the slow stage's.
+const FAST_SHARE: f64 = 0.34;
+const SINGLE_SHARE: f64 = 0.5;
 /// How far below the fast stage the slow stage begins.
 const SLOW_LEVEL: f64 = 0.30;
 /// Level of all modes together, so that ten hard-struck keys come near full scale.
@@ -115,7 +118,7 @@ fn string_modes(key: Key, rate: SampleRate) -> Vec<Mode> {
         let fast = Mode {
             hertz,
             amplitude: blow(n) * radiation(hertz),
-            decay: slow_decay(key, hertz) * 0.34,
+            decay: slow_decay(key, hertz) * if two_stage { FAST_SHARE } else { SINGLE_SHARE },
             phase: scatter(key, n, 0),
         };
         modes.push(fast);
@@ -132,7 +135,7 @@ fn slow_stage(key: Key, n: u32, fast: &Mode) -> Mode {
     let side = if scatter(key, n, 2) < 0.5 { -1.0 } else { 1.0 };
     Mode {
         hertz: fast.hertz * (side * cents / 1200.0).exp2(),
-        amplitude: fast.amplitude * SLOW_LEVEL,
+        amplitude: fast.amplitude * SLOW_LEVEL * (1.0 - f64::from(n) / 40.0),
         decay: slow_decay(key, fast.hertz),
         phase: fast.phase,
     }
@@ -150,12 +153,13 @@ fn radiation(hertz: f64) -> f64 {
     ratio / (1.0 + ratio)
 }
 
-/// Seconds to fall by 60 dB in the slow stage: from some 22 s at the bottom to about one at the top, and shorter for the
+/// Seconds to fall by 60 dB in the slow stage: from some 25 s at the bottom to half a second at the top, and shorter for the
 /// higher partials of any key.
 fn slow_decay(key: Key, hertz: f64) -> f64 {
-    let of_key = 22.0 * (-(f64::from(key.midi()) - 21.0) / 21.0).exp2();
+    let midi = f64::from(key.midi());
+    let of_key = 26.0 * (-(midi - 21.0) / 24.0).exp2() * (-(midi - 72.0).max(0.0) / 18.0).exp2();
     let above = hertz / key.hertz() - 1.0;
-    of_key / (1.0 + 0.10 * above + hertz / 6_000.0)
+    of_key / (1.0 + 0.08 * above + hertz / 6_000.0)
 }
 
 /// The knock of key, hammer and soundboard under the tone: low, dull and short.
@@ -182,7 +186,8 @@ fn level_out(modes: &mut [Mode], key: Key) {
         .map(|mode| (mode.amplitude * felt(mode.hertz as f32, hardness) as f64).powi(2))
         .sum::<f64>()
         .sqrt();
-    let tilt = 10f64.powf(-(f64::from(key.midi()) - 60.0) * 0.05 / 20.0);
+    let midi = f64::from(key.midi());
+    let tilt = 10f64.powf((-0.05 * (midi - 60.0) - 0.3 * (midi - 84.0).max(0.0)) / 20.0);
     for mode in modes {
         mode.amplitude *= LEVEL * tilt / strength;
     }

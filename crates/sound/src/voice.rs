@@ -168,11 +168,11 @@ struct Blow {
 impl Blow {
     fn new(velocity: Velocity, fundamental: f32) -> Blow {
         let share = velocity.share();
-        let own = 260.0 + 1.6 * fundamental;
+        let own = 320.0 + 0.8 * fundamental;
         Blow {
-            level: share.powf(1.7),
+            level: share.powf(1.35),
             hardness: own + 2_900.0 * share * share,
-            thump: share.powf(1.9),
+            thump: share.powf(1.6),
             attack: 0.0012 + 0.0022 * (1.0 - share) + 0.0012 * (1.0 - fundamental / 600.0).max(0.0),
         }
     }
