@@ -61,6 +61,11 @@ pub struct PlayedBar {
     pub quarters_per_minute: f64,
     /// The key its numbers are read in.
     pub key: Key,
+    /// That key as the song is written, before it was moved to the key of the night.
+    pub written_key: Key,
+    /// The bar as the chart writes it, `3/4: 1.. 5.`; for `%` the bar it repeats. With section and meter it tells
+    /// the bar apart from others.
+    pub text: String,
     /// Where it starts in the song.
     pub start: Quarters,
     /// What it holds, in order; the lengths add up to the bar.

@@ -42,7 +42,7 @@ impl PlayedSong {
         }
         let mut moved = self.clone();
         moved.key = to;
-        let shift = Shift { from: self.key, to };
+        let mut shift = Shift::new(self, to);
         moved.bars.iter_mut().for_each(|bar| shift.bar(bar));
         Ok(moved)
     }
@@ -60,46 +60,64 @@ pub(crate) fn shifted(key: Key, semitones: i32) -> Key {
 
 /// The interval from one key's tonic to another's by the shorter way.
 fn between(from: Key, to: Key) -> Interval {
-    let semitones = from.semitones_to(to);
-    let steps = to.tonic().letter.index() - from.tonic().letter.index();
-    let spelled = |octave: i32| Interval::new(steps + 7 * octave, semitones);
-    // The letter count that lies closest to the sound: a tritone up is three or four letters.
-    let off = |interval: &Interval| (12 * interval.steps - 7 * interval.semitones).abs();
-    [spelled(-1), spelled(0), spelled(1)].into_iter().min_by_key(off).unwrap_or(spelled(0))
+    spelled(from, to, from.semitones_to(to))
 }
 
+/// The interval of so many semitones between notes that are called like the tonics of these keys.
+fn spelled(from: Key, to: Key, semitones: i32) -> Interval {
+    let steps = to.tonic().letter.index() - from.tonic().letter.index();
+    // The letter count that lies closest to the sound: a tritone up is three or four letters.
+    let off = |interval: &Interval| (12 * interval.steps - 7 * interval.semitones).abs();
+    let octaves = (-2..=2).map(|octave| Interval::new(steps + 7 * octave, semitones));
+    octaves.min_by_key(off).unwrap_or(Interval::new(steps, semitones))
+}
+
+/// The way from the key a song is in now to another, by way of the key it is written in: so that going back gives
+/// what was there, and nothing lies more than a tritone from where it is written.
 struct Shift {
-    from: Key,
+    written: Key,
     to: Key,
+    /// From where the notes of `near` are now.
+    semitones: i32,
+    sounding: Option<Chord>,
 }
 
 impl Shift {
-    fn bar(&self, bar: &mut PlayedBar) {
-        let written = bar.key;
-        bar.key = self.key(written);
-        let interval = between(written, bar.key);
+    fn new(song: &PlayedSong, to: Key) -> Self {
+        let written = song.written_key;
+        let semitones = written.semitones_to(to) - written.semitones_to(song.key);
+        Self { written, to, semitones, sounding: None }
+    }
+
+    fn bar(&mut self, bar: &mut PlayedBar) {
+        let before = bar.key;
+        bar.key = self.key(bar.written_key);
+        let interval = spelled(before, bar.key, self.semitones);
         for slot in &mut bar.slots {
             match &mut slot.kind {
-                SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => self.chord(chord),
+                SlotKind::Chord { chord, .. } => {
+                    *chord = Chord::in_key(chord.written, bar.key);
+                    self.sounding = Some(chord.clone());
+                }
+                SlotKind::Tie { sounding } => {
+                    *sounding = self.sounding.clone().unwrap_or_else(|| sounding.clone());
+                }
                 SlotKind::Rest => {}
             }
-            for hand in [&mut slot.right, &mut slot.left] {
-                near(hand, interval);
-            }
+            near(&mut slot.right, interval);
+            near(&mut slot.left, interval);
         }
     }
 
     /// An inner key, moved as far as the song is. The song's own key becomes exactly the one asked for.
-    fn key(&self, written: Key) -> Key {
-        if written == self.from {
-            return self.to;
+    fn key(&self, inner: Key) -> Key {
+        if self.to == self.written {
+            inner
+        } else if inner == self.written {
+            self.to
+        } else {
+            enharmonic_like(shifted(inner, self.written.semitones_to(self.to)), self.to)
         }
-        let target = shifted(written, self.from.semitones_to(self.to));
-        enharmonic_like(target, self.to)
-    }
-
-    fn chord(&self, chord: &mut Chord) {
-        *chord = Chord::in_key(chord.written, self.key(chord.key));
     }
 }
 

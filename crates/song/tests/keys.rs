@@ -6,7 +6,7 @@ use song::PlayedSong;
 fn two_keys() -> song::Song {
     song(
         r#""right": { "near": "A4" }, "sections": [ { "name": "A", "bars": ["1"] },
-        { "name": "B", "key": "+2", "bars": ["5"] }, { "name": "C", "key": "B minor", "bars": ["1/b7"] } ]"#,
+        { "name": "B", "key": "+2", "bars": ["5"] }, { "name": "C", "key": "B minor", "bars": ["~ 1/b7"] } ]"#,
     )
 }
 
@@ -69,9 +69,8 @@ fn there_and_back_is_the_same_song() {
         let back = played.transposed(key).unwrap().transposed(played.key).unwrap();
         for (bar, home) in back.bars.iter().zip(&played.bars) {
             assert_eq!((bar.key, &bar.slots[0].kind), (home.key, &home.slots[0].kind), "{key}");
-            let sounding = |bar: &song::PlayedBar| bar.slots[0].right.near.unwrap().semitones();
-            // Up a tritone and up again is an octave; every other way back is the way there.
-            assert_eq!((sounding(bar) - sounding(home)) % 12, 0, "{key}");
+            let near = |bar: &song::PlayedBar| bar.slots[0].right.near.unwrap().semitones();
+            assert_eq!(near(bar), near(home), "{key}");
         }
     }
 }

@@ -11,6 +11,10 @@ pub(super) fn check(song: &Song, used: &Used, report: &mut Report) {
         useless(song, used, report);
     }
     figures(used, report);
+    for (span, (member, chord)) in &used.no_such_member {
+        let what = format!("these tones ask for {member}, and the chord {chord} has none");
+        report.warning(*span, what, format!("give {chord} tones of its own in \"shapes\""));
+    }
 }
 
 fn useless(song: &Song, used: &Used, report: &mut Report) {

@@ -1,6 +1,6 @@
 //! What one level (song, section, exception) tells the hands.
 
-use crate::{ChordShape, HandSettings, Quarters, Tones};
+use crate::{ChordShape, HandSettings, Quarters, Spanned, Tones};
 use std::collections::HashMap;
 use theory::{Hand, NumberChord};
 
@@ -36,9 +36,9 @@ impl<'a> Level<'a> {
     }
 
     /// The tones it asks for at a chord: those of the chord itself before those for all.
-    pub fn tones(&self, hand: Hand, chord: Option<&NumberChord>) -> Option<&'a Tones> {
-        let by_chord = chord.and_then(|chord| self.shape_of(hand, chord)).map(|shape| &shape.tones.value);
-        by_chord.or(self.hand(hand).tones.as_ref().map(|tones| &tones.value))
+    pub fn tones(&self, hand: Hand, chord: Option<&NumberChord>) -> Option<&'a Spanned<Tones>> {
+        let by_chord = chord.and_then(|chord| self.shape_of(hand, chord)).map(|shape| &shape.tones);
+        by_chord.or(self.hand(hand).tones.as_ref())
     }
 }
 

@@ -126,6 +126,8 @@ fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crat
         beat: placed.bar.beat,
         quarters_per_minute: resolved.quarters_per_minute,
         key: resolved.key,
+        written_key: resolved.key,
+        text: placed.bar.text(),
         start: Quarters::ZERO,
         slots,
         feel: resolved.feel,

@@ -52,6 +52,13 @@ pub(crate) struct Exceptional<'a> {
 }
 
 impl WrittenBar<'_> {
+    /// As the chart writes it, with the meter of a repeated bar in front.
+    pub fn text(&self) -> String {
+        let items: Vec<String> = self.content.items().iter().map(crate::Item::to_string).collect();
+        let meter = if self.own_meter { format!("{}: ", self.meter) } else { String::new() };
+        meter + &items.join(" ")
+    }
+
     /// The place to show for one of its items: for a repeated bar the `%`.
     pub fn item_span(&self, own: Span) -> Span {
         if std::ptr::eq(self.content, self.itself) { own } else { self.itself.span }

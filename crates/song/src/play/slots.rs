@@ -124,11 +124,12 @@ impl<'a> At<'_, 'a> {
         let inner = here.map(|r| &resolved.exceptions[r.number].level);
         let levels: Vec<&Level<'_>> = resolved.levels.iter().chain(inner).collect();
         let chord = match &kind {
-            SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => Some(chord.written),
+            SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => Some(chord),
             SlotKind::Rest => None,
         };
-        let beat = self.placed.bar.beat;
-        let mut hand = |hand| style(&levels, hand, chord.as_ref(), beat, self.used);
+        let with_figure = matches!(kind, SlotKind::Chord { diamond: false, .. });
+        let here = (chord, self.placed.bar.beat, with_figure);
+        let mut hand = |hand| style(&levels, hand, here, self.used);
         let (right, left): (HandStyle, HandStyle) = (hand(Hand::Right), hand(Hand::Left));
         let symbol = match (&kind, &sounding.chord) {
             (SlotKind::Rest, _) | (_, None) => "N".to_string(),

@@ -1,9 +1,9 @@
 //! How a hand plays one slot, after all precedence; and what of the song had a part in it.
 
 use super::level::Level;
-use crate::{Beat, ChordShape, Figure, HandStyle, Hold, LeftShape, Quarters, Restart, Span, Spanned};
+use crate::{Beat, ChordShape, Figure, HandStyle, Hold, LeftShape, Quarters, Restart, Span, Spanned, Tones};
 use std::collections::{HashMap, HashSet};
-use theory::{Hand, NumberChord};
+use theory::{Chord, Hand};
 
 /// What was used while the song was unfolded.
 #[derive(Default)]
@@ -16,23 +16,26 @@ pub(crate) struct Used {
     pub sections: HashSet<usize>,
     /// Figures that met a bar whose beat is of another kind, with the lengths of both.
     pub other_beat: HashMap<Span, (Quarters, Quarters)>,
+    /// Right-hand tones that name a member which a chord does not have: the member and the chord.
+    pub no_such_member: HashMap<Span, (u8, String)>,
     /// Figures that name a note the shape does not have: the note, how many there are, and whether both stand at the
     /// same level.
     pub no_such_note: HashMap<Span, (u8, u8, bool)>,
 }
 
-/// How a hand plays a chord, from levels in order of precedence, the innermost last.
+/// How a hand plays a slot (its chord, the beat of its bar, and whether it is played with a figure), from levels in
+/// order of precedence, the innermost last.
 pub(super) fn style(
     levels: &[&Level<'_>],
     hand: Hand,
-    chord: Option<&NumberChord>,
-    bar: Beat,
+    slot: (Option<&Chord>, Beat, bool),
     used: &mut Used,
 ) -> HandStyle {
+    let (chord, bar, struck) = slot;
     let (hold, hold_level) = hold(levels, hand, chord, used);
     let figure =
         levels.iter().enumerate().rev().find_map(|(i, level)| Some((i, level.hand(hand).figure.as_ref()?)));
-    if let (Some((at, figure)), Some(_)) = (figure, chord) {
+    if let (Some((at, figure)), true) = (figure, struck) {
         note_figure(figure, levels[at].beat, bar, &hold, hold_level == Some(at), used);
     }
     let find = |get: fn(&crate::HandSettings) -> Option<Restart>| {
@@ -48,17 +51,17 @@ pub(super) fn style(
 }
 
 /// What is held, and the level that says so: the innermost that says anything.
-fn hold(
-    levels: &[&Level<'_>],
-    hand: Hand,
-    chord: Option<&NumberChord>,
-    used: &mut Used,
-) -> (Hold, Option<usize>) {
+fn hold(levels: &[&Level<'_>], hand: Hand, chord: Option<&Chord>, used: &mut Used) -> (Hold, Option<usize>) {
+    let written = chord.map(|chord| &chord.written);
     for (at, level) in levels.iter().enumerate().rev() {
-        if let Some(tones) = level.tones(hand, chord) {
-            let by_chord: Option<&ChordShape> = chord.and_then(|chord| level.shape_of(hand, chord));
+        if let Some(tones) = level.tones(hand, written) {
+            let by_chord: Option<&ChordShape> = written.and_then(|chord| level.shape_of(hand, chord));
             used.shapes.extend(by_chord.map(|shape| shape.key_span));
-            return (Hold::Tones(tones.clone()), Some(at));
+            // The left hand's tones are intervals of the key, and every degree has all of them.
+            if let (Some(chord), Hand::Right) = (chord, hand) {
+                note_members(tones, chord, used);
+            }
+            return (Hold::Tones(tones.value.clone()), Some(at));
         }
         let says = level.hand(hand);
         let plain = match hand {
@@ -74,6 +77,14 @@ fn hold(
         Hand::Left => Hold::Shape(LeftShape::default()),
     };
     (default, None)
+}
+
+/// Remembers tones that a chord does not have.
+fn note_members(tones: &Spanned<Tones>, chord: &Chord, used: &mut Used) {
+    if let Some(missing) = tones.value.0.iter().find(|member| chord.member(**member).is_none()) {
+        let entry = || (missing.number(), chord.written.to_string());
+        used.no_such_member.entry(tones.span).or_insert_with(entry);
+    }
 }
 
 /// Remembers what a figure meets that it was not written for.
