@@ -6,7 +6,10 @@ use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 
 /// The command that a shortcut asks for, if it means anything now.
 pub(crate) fn command(ask: Ask, model: &Model<'_>) -> Option<Command> {
-    session(ask, model).map(Command::Session).or_else(|| view(ask, model))
+    match (ask, model.view.page) {
+        (Ask::StartStop, Page::FirstStart) => Some(Command::Begin),
+        _ => session(ask, model).map(Command::Session).or_else(|| view(ask, model)),
+    }
 }
 
 fn session(ask: Ask, model: &Model<'_>) -> Option<SessionCommand> {

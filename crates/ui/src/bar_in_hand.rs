@@ -282,7 +282,8 @@ impl Column {
         let palette = stage.palette;
         let ink = palette.ink;
         let (upper, lower) = (at.y - stage.px(2.0), at.y + stage.px(17.0));
-        let finger_y = if self.name.is_some() || self.degree.is_some() { lower } else { at.y + stage.px(6.0) };
+        let finger_y =
+            if self.name.is_some() || self.degree.is_some() { lower } else { at.y + stage.px(6.0) };
         if let Some(name) = &self.name {
             plain::baseline(painter, pos2(at.x, upper), name, name_font(stage), ink);
         }

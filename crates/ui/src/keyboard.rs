@@ -36,21 +36,25 @@ impl Geometry {
         let before = keys(self.low, self.high).take_while(|k| *k < key).filter(|k| !k.is_black()).count();
         let x = self.rect.left() + before as f32 * self.white_width;
         if !key.is_black() {
-            return Some(Rect::from_min_size(pos2(x, self.rect.top()), vec2(self.white_width, self.rect.height())));
+            return Some(Rect::from_min_size(
+                pos2(x, self.rect.top()),
+                vec2(self.white_width, self.rect.height()),
+            ));
         }
         let wide = 0.60 * self.white_width;
         let middle = x + black_offset(key) * self.white_width;
         let size = vec2(wide, 0.63 * self.rect.height());
-        let left = (middle - 0.5 * wide).clamp(self.rect.left(), (self.rect.right() - wide).max(self.rect.left()));
+        let left =
+            (middle - 0.5 * wide).clamp(self.rect.left(), (self.rect.right() - wide).max(self.rect.left()));
         Some(Rect::from_min_size(pos2(left, self.rect.top()), size))
     }
 
     /// The key at a place; black keys lie over white ones.
     pub fn at(&self, place: Pos2) -> Option<MidiKey> {
         let hit = |black: bool| {
-            self.keys().filter(move |key| key.is_black() == black).find(|key| {
-                self.key(*key).is_some_and(|rect| rect.contains(place))
-            })
+            self.keys()
+                .filter(move |key| key.is_black() == black)
+                .find(|key| self.key(*key).is_some_and(|rect| rect.contains(place)))
         };
         hit(true).or_else(|| hit(false))
     }
@@ -179,7 +183,8 @@ fn mouse(ui: &Ui, rect: Rect, stage: &mut Stage<'_>, geometry: &Geometry, marks:
     let before = ui.data(|d| d.get_temp::<MidiKey>(id));
     let (down, origin, place) =
         ui.input(|i| (i.pointer.primary_down(), i.pointer.press_origin(), i.pointer.interact_pos()));
-    let begun_here = origin.is_some_and(|o| rect.contains(o)) && (response.contains_pointer() || before.is_some());
+    let begun_here =
+        origin.is_some_and(|o| rect.contains(o)) && (response.contains_pointer() || before.is_some());
     let now = place.filter(|_| down && begun_here).and_then(|p| geometry.at(p).map(|key| (key, p)));
     if now.map(|(key, _)| key) == before {
         return;

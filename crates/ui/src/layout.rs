@@ -19,6 +19,23 @@ pub(crate) struct SongPage {
     pub keyboard: Rect,
 }
 
+impl SongPage {
+    /// All but the controls and the strip.
+    pub fn rest(&self) -> Rect {
+        Rect::from_min_max(self.chart.min, self.keyboard.max)
+    }
+
+    /// The bar in hand and the keyboard together.
+    pub fn foot(&self) -> Rect {
+        Rect::from_min_max(self.bar.min, self.keyboard.max)
+    }
+
+    /// The chart, the reasons and the bar in hand together.
+    pub fn above_keyboard(&self) -> Rect {
+        Rect::from_min_max(self.chart.min, self.bar.max)
+    }
+}
+
 /// Units.
 const CONTROLS: f32 = 58.0;
 const EDGE: f32 = 18.0;

@@ -2,16 +2,17 @@
 
 use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Command, Page, fonts};
+use crate::{Command, Model, Page, fonts};
 use egui::{Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use song::Diagnostic;
 
 /// The strip shows so many at most.
 const SHOWN: usize = 2;
 
-/// How many lines the strip needs.
-pub(crate) fn lines(diagnostics: usize) -> usize {
-    diagnostics.min(SHOWN)
+/// How many lines the strip needs: on the pages of the song, while the file has mistakes.
+pub(crate) fn lines(model: &Model<'_>, page: Page) -> usize {
+    let wrong = model.diagnostics.iter().any(Diagnostic::is_error);
+    if wrong && matches!(page, Page::Song | Page::Results) { model.diagnostics.len().min(SHOWN) } else { 0 }
 }
 
 /// The first mistakes, in a strip over the chart.
@@ -33,7 +34,10 @@ pub(crate) fn strip(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         y += stage.px(24.0);
     }
     let word = Word::new(&more, stage.px(15.0)).named("All mistakes of the song file");
-    let at = pos2(rect.right() - stage.px(18.0) - plain::width(ui.painter(), &more, &font), rect.top() + stage.px(24.0));
+    let at = pos2(
+        rect.right() - stage.px(18.0) - plain::width(ui.painter(), &more, &font),
+        rect.top() + stage.px(24.0),
+    );
     stage.offering(ui, at, &word, Command::Show(Page::Mistakes));
 }
 

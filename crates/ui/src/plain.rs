@@ -3,7 +3,9 @@
 use crate::fonts;
 use crate::keys::{self, Ask};
 use crate::theme::Palette;
-use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{
+    Align2, Color32, FontId, Painter, Pos2, Rect, Response, Role, Sense, Stroke, StrokeKind, Ui, pos2, vec2,
+};
 
 /// Share of a font's size that lies above its baseline, in the DejaVu family.
 const ASCENT: f32 = 0.93;
@@ -15,7 +17,13 @@ pub(crate) fn baseline(painter: &Painter, at: Pos2, text: &str, font: FontId, co
 }
 
 /// Draws text centred on a point of its baseline.
-pub(crate) fn baseline_centred(painter: &Painter, at: Pos2, text: &str, font: FontId, color: Color32) -> Rect {
+pub(crate) fn baseline_centred(
+    painter: &Painter,
+    at: Pos2,
+    text: &str,
+    font: FontId,
+    color: Color32,
+) -> Rect {
     let top = at - vec2(0.0, ASCENT * font.size);
     painter.text(top, Align2::CENTER_TOP, text, font, color)
 }
@@ -108,7 +116,8 @@ impl<'a> Word<'a> {
         let galley = ui.painter().layout_no_wrap(self.text.to_owned(), self.font.clone(), palette.ink);
         let top = pos2(at.x, at.y - ASCENT * self.font.size);
         let text_box = Rect::from_min_size(top, galley.size());
-        let response = clickable(ui, text_box.expand2(vec2(6.0, 5.0)), &self.full_name(), self.chosen, palette);
+        let response =
+            clickable(ui, text_box.expand2(vec2(6.0, 5.0)), &self.full_name(), self.chosen, palette);
         let strong = self.strong || self.chosen == Some(true) || response.hovered() || response.has_focus();
         let color = if strong { palette.ink } else { palette.quiet };
         ui.painter().galley_with_override_text_color(top, galley, color);
@@ -129,7 +138,13 @@ pub(crate) fn full_name(name: &str, ask: Option<Ask>) -> String {
 }
 
 /// A named, focusable, clickable box; draws only the ring of the focus.
-pub(crate) fn clickable(ui: &mut Ui, rect: Rect, name: &str, chosen: Option<bool>, palette: &Palette) -> Response {
+pub(crate) fn clickable(
+    ui: &mut Ui,
+    rect: Rect,
+    name: &str,
+    chosen: Option<bool>,
+    palette: &Palette,
+) -> Response {
     let response = ui.interact(rect, ui.scope_id().with(name), Sense::click());
     let enabled = ui.is_enabled();
     response.widget_info(|| {

@@ -58,7 +58,9 @@ fn title(ui: &mut Ui, stage: &Stage<'_>, kind: &SlotKind) {
     let palette = stage.palette;
     let (numbers, names) = match kind {
         SlotKind::Chord { chord, .. } => (spoken_numbers(chord), spoken_names(chord)),
-        SlotKind::Tie { sounding } => (format!("{} goes on", spoken_numbers(sounding)), spoken_names(sounding)),
+        SlotKind::Tie { sounding } => {
+            (format!("{} goes on", spoken_numbers(sounding)), spoken_names(sounding))
+        }
         SlotKind::Rest => ("Rest".into(), "both hands".into()),
     };
     ui.horizontal_wrapped(|ui| {

@@ -1,7 +1,6 @@
 //! The part arranged as a printed page: sections, rows, places of the song's order; made once for each part.
 
-use song::{PlayedBar, Quarters, SlotKind};
-use std::collections::HashMap;
+use song::{PlayedBar, Quarters};
 use std::ops::Range;
 use theory::MidiKey;
 use voicing::{KeyRange, Part};
@@ -16,8 +15,6 @@ pub struct Sheet {
     pub(crate) places: Vec<Place>,
     /// Sections in order of their first appearance.
     pub(crate) sections: Vec<SheetSection>,
-    /// For each bar as played, whether this pass differs from how the section usually goes.
-    pub(crate) differs: Vec<bool>,
     /// The lowest and highest key of the part, widened to white keys and at least three octaves.
     pub(crate) used: KeyRange,
     /// The longest event, so that a search by start knows how far to look back.
@@ -56,7 +53,7 @@ impl Sheet {
         let places = places(part);
         let sections = sections(&places);
         let longest = part.events.iter().map(|e| e.length).max().unwrap_or_default();
-        Sheet { differs: differing(part), used: used_keys(part), longest, places, sections }
+        Sheet { used: used_keys(part), longest, places, sections }
     }
 
     /// The place that holds a bar.
@@ -124,48 +121,6 @@ fn sections(places: &[Place]) -> Vec<SheetSection> {
         }
     }
     sections
-}
-
-/// A bar differs if most passes of its section play something else there; of equal numbers the first counts as usual.
-fn differing(part: &Part) -> Vec<bool> {
-    let mut counts: HashMap<(usize, u32), Vec<(String, usize)>> = HashMap::new();
-    let signatures: Vec<String> = part.bars.iter().map(|b| signature(&b.played)).collect();
-    for (bar, text) in part.bars.iter().zip(&signatures) {
-        let seen = counts.entry((bar.played.section, bar.played.bar_in_section)).or_default();
-        match seen.iter_mut().find(|(t, _)| t == text) {
-            Some((_, n)) => *n += 1,
-            None => seen.push((text.clone(), 1)),
-        }
-    }
-    let usual = |seen: &[(String, usize)]| {
-        let most = seen.iter().map(|(_, n)| *n).max();
-        seen.iter().find(|(_, n)| Some(*n) == most).map(|(t, _)| t.clone())
-    };
-    let usual: HashMap<_, _> = counts.iter().map(|(k, seen)| (*k, usual(seen))).collect();
-    part.bars
-        .iter()
-        .zip(&signatures)
-        .map(|(bar, text)| {
-            usual[&(bar.played.section, bar.played.bar_in_section)].as_deref() != Some(text.as_str())
-        })
-        .collect()
-}
-
-/// What a bar holds, whatever its key.
-fn signature(bar: &PlayedBar) -> String {
-    let mut text = format!("{} ", bar.meter);
-    for slot in &bar.slots {
-        text += &match &slot.kind {
-            SlotKind::Chord { chord, push, diamond } => format!("{:?} {push} {diamond}", chord.written),
-            SlotKind::Tie { .. } => "tie".into(),
-            SlotKind::Rest => "rest".into(),
-        };
-        text += &format!(
-            " {:?} {} {} {:?} {:?} |",
-            slot.length, slot.right.figure.text, slot.left.figure.text, slot.right.hold, slot.left.hold
-        );
-    }
-    text
 }
 
 fn used_keys(part: &Part) -> KeyRange {

@@ -1,9 +1,10 @@
 //! One frame of the window.
 
+use crate::layout::SongPage;
 use crate::stage::Stage;
 use crate::{
-    Command, Model, Page, Theme, bar_in_hand, chart, controls, keyboard, keys, layout, mistakes, reasons,
-    theme,
+    Command, Model, Page, Theme, bar_in_hand, chart, controls, early_late, keyboard, keys, layout, mistakes,
+    pages, reasons, results, room, settings, theme,
 };
 use egui::Ui;
 
@@ -24,9 +25,20 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let mut asked = Vec::new();
     keys::handle(ui, model, &mut asked);
     stage.out = asked;
+    let page = layout::song_page(ui.max_rect(), stage.unit, mistakes::lines(model, model.view.page));
+    controls::show(ui, page.controls, &mut stage);
+    if let Some(strip) = page.strip {
+        mistakes::strip(ui, strip, &mut stage);
+    }
     match model.view.page {
-        Page::Song => song(ui, &mut stage),
-        _ => song(ui, &mut stage),
+        Page::Song => song(ui, page, &mut stage),
+        Page::Results => after(ui, page, &mut stage),
+        Page::Room => scales(ui, page, &mut stage),
+        Page::Songs => pages::songs(ui, page.rest(), &mut stage),
+        Page::More => settings::show(ui, page.rest(), &mut stage),
+        Page::Keys => pages::keys(ui, page.rest(), &mut stage),
+        Page::Mistakes => pages::all_mistakes(ui, page.rest(), &mut stage),
+        Page::FirstStart => pages::first_start(ui, page.rest(), &mut stage),
     }
     stage.out
 }
@@ -41,15 +53,20 @@ fn style(ui: &mut Ui, stage: &Stage<'_>) {
     style.spacing.scroll = egui::style::ScrollStyle::thin();
 }
 
-fn song(ui: &mut Ui, stage: &mut Stage<'_>) {
-    let lines = mistakes::lines(stage.model.diagnostics.len());
-    let page = layout::song_page(ui.max_rect(), stage.unit, lines);
-    controls::show(ui, page.controls, stage);
-    if let Some(strip) = page.strip {
-        mistakes::strip(ui, strip, stage);
-    }
+fn song(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
     chart::show(ui, page.chart, stage);
     reasons::show(ui, page.reasons, stage);
     bar_in_hand::show(ui, page.bar, stage);
+    keyboard::show(ui, page.keyboard, stage);
+}
+
+fn after(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
+    chart::show(ui, page.chart, stage);
+    results::show(ui, page.reasons, stage);
+    early_late::show(ui, page.foot(), stage);
+}
+
+fn scales(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
+    room::show(ui, page.above_keyboard(), stage);
     keyboard::show(ui, page.keyboard, stage);
 }

@@ -66,12 +66,6 @@ fn add<'a>(strikes: &mut Vec<Strike<'a>>, index: usize, event: &'a Event, origin
             strike.held_to = strike.held_to.max(end);
             strike.notes.push((index, event));
         }
-        _ => strikes.push(Strike {
-            hand: event.hand,
-            start,
-            end,
-            held_to: end,
-            notes: vec![(index, event)],
-        }),
+        _ => strikes.push(Strike { hand: event.hand, start, end, held_to: end, notes: vec![(index, event)] }),
     }
 }

@@ -203,7 +203,13 @@ fn repeat_sign(painter: &Painter, stage: &Stage<'_>, x: f32, rect: Rect, inward:
 }
 
 /// How wide a bar's symbols have to be against the room they have: above 1 they must shrink.
-pub(crate) fn crowding(painter: &Painter, stage: &Stage<'_>, bar: &PlayedBar, bar_width: f32, size: f32) -> f32 {
+pub(crate) fn crowding(
+    painter: &Painter,
+    stage: &Stage<'_>,
+    bar: &PlayedBar,
+    bar_width: f32,
+    size: f32,
+) -> f32 {
     let inset = stage.px(if bar.own_meter { 34.0 } else { 14.0 });
     let room = bar_width - inset;
     let names = stage.model.view.labels == Labels::Names;

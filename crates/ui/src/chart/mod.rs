@@ -29,7 +29,15 @@ impl Went {
             return None;
         }
         let missed = 1.0 - self.matched as f32 / self.expected as f32;
-        Some(palette.went[if missed <= 0.125 { 0 } else if missed <= 0.4 { 1 } else { 2 }])
+        Some(
+            palette.went[if missed <= 0.125 {
+                0
+            } else if missed <= 0.4 {
+                1
+            } else {
+                2
+            }],
+        )
     }
 }
 
@@ -81,7 +89,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let form = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(FORM)));
     form::show(ui, form, stage, bar);
     let rows = page_rows(part, sheet, bar);
-    let page = Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max).shrink2(vec2(0.0, stage.px(4.0)));
+    let page =
+        Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max).shrink2(vec2(0.0, stage.px(4.0)));
     let height = row_height(stage, page.height(), rows.len());
     let went = went(stage);
     let builder = UiBuilder::new().max_rect(page);

@@ -130,9 +130,7 @@ fn bar_lines(ui: &Ui, stage: &Stage<'_>, rect: Rect, row: &PageRow, cells: &[Rec
         painter.vline(cell.left(), y, thin);
     }
     painter.vline(first.left(), y, firm);
-    let ends = stage.model.sheet.is_some_and(|s| {
-        s.places[row.place].passes[row.pass].end == row.bars.end
-    });
+    let ends = stage.model.sheet.is_some_and(|s| s.places[row.place].passes[row.pass].end == row.bars.end);
     painter.vline(last.right(), y, if ends { firm } else { thin });
 }
 
@@ -171,13 +169,12 @@ fn slot_name(slot: &song::Slot) -> String {
 
 fn news(stage: &Stage<'_>, index: usize, here: usize, went: &[Option<Went>]) -> BarNews {
     let looped = stage.model.session.settings.loop_bars;
-    let differs = stage.model.sheet.is_some_and(|s| s.differs.get(index) == Some(&true));
-    let pass = stage.model.part.map(|p| p.bars[index].played.pass);
+    let bar = stage.model.part.map(|p| &p.bars[index].played);
     BarNews {
         here: index == here,
         loop_starts: looped.is_some_and(|l| l.from() == index),
         loop_ends: looped.is_some_and(|l| l.to() == index),
-        differs: pass.filter(|_| differs),
+        differs: bar.filter(|b| b.differs && b.passes > 1).map(|b| b.pass),
         went: went.get(index).copied().flatten(),
     }
 }

@@ -1,0 +1,171 @@
+//! Pages that open on demand: songs, all shortcuts, mistakes, the first start.
+
+use crate::keys::{self, Ask, SHORTCUTS};
+use crate::menus::entry;
+use crate::plain::Word;
+use crate::stage::Stage;
+use crate::{Command, Page, SongKind, fonts, mistakes, plain};
+use egui::{Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
+
+/// A page's frame: a title, the way back, and the room for the rest.
+pub(crate) fn frame(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, title: &str) -> Rect {
+    stage.card(ui, rect);
+    let inner = rect.shrink2(vec2(stage.px(40.0), stage.px(20.0)));
+    let y = inner.top() + stage.px(30.0);
+    plain::baseline(
+        ui.painter(),
+        pos2(inner.left(), y),
+        title,
+        fonts::serif(stage.px(28.0)),
+        stage.palette.ink,
+    );
+    let text = "back to the song";
+    let font = fonts::sans(stage.px(16.0));
+    let x = inner.right() - plain::width(ui.painter(), text, &font);
+    let word = Word::new(text, stage.px(16.0)).asks(Ask::Back);
+    stage.asking(ui, pos2(x, y), &word, Ask::Back);
+    Rect::from_min_max(pos2(inner.left(), y + stage.px(30.0)), inner.max)
+}
+
+/// Text in a page.
+pub(crate) fn say(ui: &mut Ui, text: &str, font: egui::FontId, color: egui::Color32) {
+    ui.add(Label::new(RichText::new(text).font(font).color(color)).wrap());
+}
+
+/// A small heading in a page.
+pub(crate) fn heading(ui: &mut Ui, stage: &Stage<'_>, text: &str) {
+    ui.add_space(stage.px(10.0));
+    say(ui, text, fonts::italic(stage.px(17.0)), stage.palette.quiet);
+    ui.add_space(stage.px(2.0));
+}
+
+/// The songs there are to open.
+pub(crate) fn songs(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let body = frame(ui, rect, stage, "Songs");
+    ui.scope_builder(UiBuilder::new().max_rect(body), |ui| {
+        ScrollArea::vertical().id_salt("songs").auto_shrink([false, false]).show(ui, |ui| {
+            for (kind, title) in
+                [(SongKind::Recent, "Opened before"), (SongKind::Demo, "Demo songs, all invented")]
+            {
+                if stage.model.songs.iter().any(|song| song.kind == kind) {
+                    heading(ui, stage, title);
+                }
+                for (index, song) in stage.model.songs.iter().enumerate().filter(|(_, s)| s.kind == kind) {
+                    let clicked = song_line(ui, stage, &song.title, &song.detail, song.open);
+                    if clicked {
+                        stage.out.push(Command::OpenSong(index));
+                    }
+                }
+            }
+            heading(ui, stage, "Another one");
+            if entry(ui, stage, "open a song file", Some(Ask::OpenFile), None).clicked() {
+                stage.out.push(Command::OpenFile);
+            }
+        });
+    });
+}
+
+fn song_line(ui: &mut Ui, stage: &Stage<'_>, title: &str, detail: &str, open: bool) -> bool {
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(38.0)));
+    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(26.0));
+    let room = rect.width() - stage.px(300.0);
+    let font = fonts::serif(stage.px(21.0));
+    let text = plain::elided(ui.painter(), title, &font, room);
+    let name = format!("Open {title}");
+    let word = Word::new(&text, stage.px(21.0)).font(font).named(&name).strong();
+    let word = if open { word.chosen(true) } else { word };
+    let response = word.show(ui, at, stage.palette);
+    let x = (response.rect.right() + stage.px(16.0)).max(rect.left() + stage.px(330.0).min(room));
+    stage.text(ui, pos2(x, at.y), detail, 15.5, stage.palette.quiet);
+    response.clicked()
+}
+
+/// All shortcuts, in columns.
+pub(crate) fn keys(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let body = frame(ui, rect, stage, "Keys");
+    let columns = 2;
+    let rows = SHORTCUTS.len().div_ceil(columns);
+    let step = (body.height() - stage.px(64.0)) / rows as f32;
+    let step = step.min(stage.px(30.0));
+    let size = 15.5_f32.min(0.72 * step / stage.unit);
+    for (index, shortcut) in SHORTCUTS.iter().enumerate() {
+        let x = body.left() + (index / rows) as f32 * 0.5 * body.width();
+        let y = body.top() + ((index % rows) as f32 + 0.7) * step;
+        let key = keys::label(shortcut);
+        plain::baseline(ui.painter(), pos2(x, y), &key, fonts::bold(stage.px(size)), stage.palette.ink);
+        stage.text(ui, pos2(x + stage.px(120.0), y), shortcut.words, size, stage.palette.ink);
+    }
+    let words = "While letters play notes: Z S X D C … is the lower row of keys, Q 2 W 3 E … an octave higher; − and + \
+                 move both by an octave. Tab walks through all controls, Enter presses one.";
+    let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - stage.px(46.0)), body.max);
+    ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
+        say(ui, words, fonts::sans(stage.px(15.0)), stage.palette.quiet);
+    });
+}
+
+/// All mistakes of the file.
+pub(crate) fn all_mistakes(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let body = frame(ui, rect, stage, "What is wrong in the song file");
+    mistakes::page(ui, body, stage);
+}
+
+/// The first start: playing within a minute.
+pub(crate) fn first_start(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    stage.card(ui, rect);
+    let wide = rect.width().min(stage.px(720.0));
+    let column = Rect::from_center_size(rect.center(), vec2(wide, rect.height() - stage.px(60.0)));
+    let palette = stage.palette;
+    let small = fonts::sans(stage.px(17.0));
+    ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {
+        ui.spacing_mut().item_spacing.y = stage.px(9.0);
+        say(ui, "Two bars, right hand, slowly", fonts::serif(stage.px(34.0)), palette.ink);
+        ui.add_space(stage.px(6.0));
+        for (number, text) in FIRST_STEPS.iter().enumerate() {
+            step(ui, stage, number + 1, text);
+        }
+        ui.add_space(stage.px(10.0));
+        begin(ui, stage);
+        ui.add_space(stage.px(16.0));
+        say(ui, &keyboard_words(stage), small.clone(), palette.quiet);
+        ui.add_space(stage.px(8.0));
+        for (text, ask, page) in
+            [("another song", Ask::Songs, Page::Songs), ("scales and chords", Ask::Room, Page::Room)]
+        {
+            if entry(ui, stage, text, Some(ask), None).clicked() {
+                stage.out.push(Command::Show(page));
+            }
+        }
+    });
+}
+
+const FIRST_STEPS: [&str; 3] = [
+    "The keys to strike are marked on the keyboard: round marks for the right hand, with the finger on them.",
+    "Strike them. The song waits for you; a wrong key gets a cross and does no harm.",
+    "When two bars go well, choose Play along, or both hands.",
+];
+
+fn step(ui: &mut Ui, stage: &Stage<'_>, number: usize, text: &str) {
+    ui.horizontal_top(|ui| {
+        ui.spacing_mut().item_spacing.x = stage.px(12.0);
+        say(ui, &number.to_string(), fonts::serif(stage.px(24.0)), stage.palette.ink);
+        say(ui, text, fonts::sans(stage.px(18.0)), stage.palette.ink);
+    });
+}
+
+fn begin(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let (_, rect) = ui.allocate_space(vec2(stage.px(160.0), stage.px(48.0)));
+    let at = pos2(rect.left() + stage.px(2.0), rect.top() + stage.px(32.0));
+    let word = Word::new("Begin", stage.px(26.0)).font(fonts::serif(stage.px(26.0)));
+    let word = word.chosen(true).asks(Ask::StartStop);
+    stage.offering(ui, at, &word, Command::Begin);
+    stage.text(ui, pos2(rect.left() + stage.px(110.0), at.y), "Space", 15.0, stage.palette.quiet);
+}
+
+fn keyboard_words(stage: &Stage<'_>) -> String {
+    match &stage.model.devices.midi_port {
+        Some(port) => format!("Listening to {port}. You can also click on the keys on the screen."),
+        None => "No MIDI keyboard yet: plug one in at any time. Until then click on the keys on the screen, or press \
+                 F2 and play on the letters."
+            .into(),
+    }
+}

@@ -1,0 +1,163 @@
+//! How it went, in words: how many of how many, lead or lag, unsteadiness, and the bars to work on.
+
+use crate::pages::{heading, say};
+use crate::plain::Word;
+use crate::stage::Stage;
+use crate::{Command, fonts};
+use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use practice::{BarScore, LoopBars, Score, Speed};
+
+/// So many stretches are offered at most.
+const OFFERED: usize = 6;
+
+/// Draws the column of words.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let session = stage.model.session;
+    let Some(score) = session.score.as_deref() else {
+        ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+            say(ui, "Nothing was played along yet.", fonts::serif(stage.px(22.0)), stage.palette.ink);
+            let text = "Choose Play along, start, and come back here.";
+            say(ui, text, fonts::sans(stage.px(16.0)), stage.palette.quiet);
+        });
+        return;
+    };
+    ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+        ui.spacing_mut().item_spacing = vec2(0.0, stage.px(5.0));
+        ScrollArea::vertical().id_salt("results").auto_shrink([false, false]).show(ui, |ui| {
+            let count = format!("{} of {} notes", score.matched, score.expected);
+            say(ui, &count, fonts::serif(stage.px(27.0)), stage.palette.ink);
+            for text in words(score) {
+                say(ui, &text, fonts::sans(stage.px(16.0)), stage.palette.ink);
+            }
+            work(ui, stage, score);
+        });
+    });
+}
+
+/// The score in sentences.
+pub(crate) fn words(score: &Score) -> Vec<String> {
+    let mut words = Vec::new();
+    let in_time = score.notes.iter().filter(|n| n.in_time).count();
+    if score.matched > 0 {
+        words.push(format!("{in_time} of them in time."));
+    }
+    if score.extra > 0 {
+        let keys = if score.extra == 1 { "key" } else { "keys" };
+        words.push(format!("{} {keys} not in the part.", score.extra));
+    }
+    words.extend(lead(score));
+    words.extend(steadiness(score));
+    words
+}
+
+/// Steady lead or lag: the median. A steady 10 to 30 ms ahead is normal (tapping studies: Aschersleben 2002).
+fn lead(score: &Score) -> Option<String> {
+    let median = score.speed.stretch_ms(score.median_ms?);
+    let size = median.abs().round();
+    Some(match median {
+        m if m <= -10.0 && m >= -30.0 => format!("Steadily {size} ms ahead of the beat, which is usual."),
+        m if m < -30.0 => format!("Steadily {size} ms ahead of the beat: let the beat come."),
+        m if m > 20.0 => format!("Steadily {size} ms behind the beat."),
+        _ => "On the beat.".into(),
+    })
+}
+
+/// The spread; notes of one chord alone spread by some 30 ms (Goebl 2001).
+fn steadiness(score: &Score) -> Option<String> {
+    let spread = score.speed.stretch_ms(score.spread_ms?);
+    let size = spread.round();
+    Some(match spread {
+        s if s <= 20.0 => format!("Very even: {size} ms either way."),
+        s if s <= 35.0 => format!("Even: {size} ms either way."),
+        s if s <= 60.0 => format!("A little uneven: {size} ms either way."),
+        _ => format!("Uneven: {size} ms either way. Slower would help."),
+    })
+}
+
+fn work(ui: &mut Ui, stage: &mut Stage<'_>, score: &Score) {
+    let stretches = to_work_on(score);
+    if stretches.is_empty() {
+        heading(ui, stage, "Nothing to work on here");
+        say(ui, "Every bar was clean.", fonts::sans(stage.px(16.0)), stage.palette.ink);
+        return;
+    }
+    let speed = slower(score.speed);
+    heading(ui, stage, &format!("Bars to work on, at {:.0} %", speed.percent()));
+    for stretch in stretches.iter().take(OFFERED) {
+        offer(ui, stage, stretch, speed);
+    }
+    let caution = "Rest a few minutes in every half hour; stop at pain or tingling.";
+    ui.add_space(stage.px(8.0));
+    say(ui, caution, fonts::sans(stage.px(13.5)), stage.palette.quiet);
+}
+
+/// A step slower than it was played, in fives.
+fn slower(speed: Speed) -> Speed {
+    Speed::clamped((speed.percent() * 0.8 / 5.0).round() * 5.0)
+}
+
+/// Bars that belong together because they follow one another.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct Stretch {
+    /// First and last bar.
+    pub bars: (usize, usize),
+    /// Notes missed, early, late or wrong in them, roughly: missed plus extra, at least one.
+    pub faults: usize,
+    /// Expected and matched.
+    pub expected: usize,
+    /// See above.
+    pub matched: usize,
+}
+
+/// The stretches with most to do, the worst first.
+pub(crate) fn to_work_on(score: &Score) -> Vec<Stretch> {
+    let mut stretches: Vec<Stretch> = Vec::new();
+    for bar in score.bars.iter().filter(|bar| !bar.clean && bar.expected > 0) {
+        match stretches.last_mut() {
+            Some(last) if last.bars.1 + 1 == bar.bar && bar.bar - last.bars.0 < 4 => grow(last, bar),
+            _ => {
+                let mut stretch = Stretch { bars: (bar.bar, bar.bar), faults: 0, expected: 0, matched: 0 };
+                grow(&mut stretch, bar);
+                stretches.push(stretch);
+            }
+        }
+    }
+    stretches.sort_by_key(|s| std::cmp::Reverse(s.faults));
+    stretches
+}
+
+fn grow(stretch: &mut Stretch, bar: &BarScore) {
+    stretch.bars.1 = bar.bar;
+    stretch.expected += bar.expected;
+    stretch.matched += bar.matched;
+    stretch.faults += (bar.expected - bar.matched + bar.extra).max(1);
+}
+
+fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
+    let Some(part) = stage.model.part else { return };
+    let Some((first, last)) = part.bars.get(stretch.bars.0).zip(part.bars.get(stretch.bars.1)) else {
+        return;
+    };
+    let (first, last) = (&first.played, &last.played);
+    let section = &part.sections[first.section];
+    let pass = if first.passes > 1 { format!(" pass {}", first.pass) } else { String::new() };
+    let bars = if stretch.bars.0 == stretch.bars.1 {
+        format!("bar {}", first.bar_in_section)
+    } else if first.section == last.section && first.pass == last.pass {
+        format!("bars {}–{}", first.bar_in_section, last.bar_in_section)
+    } else {
+        format!("bar {} and on", first.bar_in_section)
+    };
+    let text = format!("{section}{pass}, {bars}");
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
+    let at = pos2(rect.left() + stage.px(4.0), rect.top() + stage.px(20.0));
+    let score = format!("{} of {}", stretch.matched, stretch.expected);
+    let end = pos2(rect.right() - stage.px(10.0), at.y);
+    let room = rect.width() - stage.px(90.0);
+    let text = crate::plain::elided(ui.painter(), &text, &fonts::sans(stage.px(16.5)), room);
+    let name = format!("Loop {text} at {:.0} percent", speed.percent());
+    let bars = LoopBars::new(stretch.bars.0, stretch.bars.1);
+    let word = Word::new(&text, stage.px(16.5)).named(&name).strong();
+    stage.offering(ui, at, &word, Command::Practise { bars, speed });
+    crate::plain::baseline_right(ui.painter(), end, &score, fonts::sans(stage.px(15.0)), stage.palette.quiet);
+}
