@@ -2,3 +2,6 @@
 //! just built.
 
 mod architecture;
+mod command_line;
+mod program;
+mod scoring;

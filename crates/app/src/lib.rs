@@ -5,5 +5,9 @@
 //! place only, its `apply`.
 #![forbid(unsafe_code)]
 
+pub mod cli;
 pub mod devices;
+pub mod document;
+pub mod session;
 pub mod storage;
+pub mod window;

@@ -32,7 +32,8 @@ impl Answer {
 
     /// A result as a JSON document.
     pub fn json(document: &impl Serialize) -> Answer {
-        let text = serde_json::to_string_pretty(document).expect("mirror types hold nothing that JSON cannot");
+        let text =
+            serde_json::to_string_pretty(document).expect("mirror types hold nothing that JSON cannot");
         Answer::done(text + "\n")
     }
 

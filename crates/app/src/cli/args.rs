@@ -1,8 +1,8 @@
 //! What may be called, and with which options.
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
-use std::path::PathBuf;
 use practice::{Hands, Speed};
+use std::path::PathBuf;
 use theory::{Key, Pitch};
 use voicing::{KeyRange, Reach};
 
@@ -25,6 +25,7 @@ pub enum Action {
         /// Song files.
         #[arg(required = true)]
         songs: Vec<PathBuf>,
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -32,8 +33,10 @@ pub enum Action {
     Part {
         /// The song file.
         song: PathBuf,
+        /// For whom.
         #[command(flatten)]
         player: Player,
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -45,6 +48,7 @@ pub enum Action {
         /// How many octaves, 1 to 4.
         #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=4))]
         octaves: u8,
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -53,6 +57,7 @@ pub enum Action {
         /// "D major" or "D minor".
         #[arg(num_args = 1.., required = true)]
         key: Vec<String>,
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -62,10 +67,13 @@ pub enum Action {
         song: PathBuf,
         /// The take, a standard MIDI file.
         take: PathBuf,
+        /// For whom.
         #[command(flatten)]
         player: Player,
+        /// How strictly.
         #[command(flatten)]
         judge: Judge,
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -76,6 +84,7 @@ pub enum Action {
         /// The file to write.
         #[arg(short, long)]
         output: PathBuf,
+        /// For whom.
         #[command(flatten)]
         player: Player,
     },
@@ -89,6 +98,7 @@ pub enum Action {
     },
     /// The MIDI inputs and sound outputs found.
     Devices {
+        /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
@@ -114,21 +124,27 @@ pub struct Player {
     /// The keyboard, lowest to highest key, e.g. A0-C8.
     #[arg(long, default_value = "A0-C8", value_parser = parse_keys)]
     pub keys: KeyRange,
-    /// One hand or both.
-    #[arg(long, value_enum, default_value_t)]
-    pub hand: HandsChoice,
+    /// One hand or both (the default; for a take recorded here: the hands it was played with).
+    #[arg(long, value_enum)]
+    pub hand: Option<HandsChoice>,
 }
 
 /// Which hands.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, ValueEnum)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum HandsChoice {
     /// The left alone.
     Left,
     /// The right alone.
     Right,
     /// Both.
-    #[default]
     Both,
+}
+
+impl Player {
+    /// The hands asked for; both if nothing was said.
+    pub fn hands(&self) -> Hands {
+        self.hand.map_or(Hands::Both, HandsChoice::hands)
+    }
 }
 
 impl HandsChoice {
@@ -145,9 +161,9 @@ impl HandsChoice {
 /// How strictly, and against which clock.
 #[derive(Args, Clone, Debug)]
 pub struct Judge {
-    /// Percent of the chart's tempo, or auto.
-    #[arg(long, default_value = "100", value_parser = parse_speed)]
-    pub speed: SpeedChoice,
+    /// Percent of the chart's tempo, or auto. Default: 100; for a take recorded here, the speed it was played at.
+    #[arg(long, value_parser = parse_speed)]
+    pub speed: Option<SpeedChoice>,
     /// One window for all strikes, in milliseconds; without it each strike has its own.
     #[arg(long, value_parser = parse_window)]
     pub window_ms: Option<f64>,

@@ -78,5 +78,6 @@ fn checked(path: &Path, diagnostics: &[Diagnostic]) -> CheckedFile {
 }
 
 fn is_sound(path: &Path) -> bool {
-    std::fs::read(path).is_ok_and(|bytes| !song::read_bytes(&bytes).diagnostics.iter().any(Diagnostic::is_error))
+    std::fs::read(path)
+        .is_ok_and(|bytes| !song::read_bytes(&bytes).diagnostics.iter().any(Diagnostic::is_error))
 }

@@ -6,18 +6,19 @@ mod check;
 mod chords;
 mod devices;
 mod export;
+mod find_speed;
 mod part;
 mod part_json;
 mod scale;
-//TMP mod score;
+mod score;
 mod score_json;
 mod song_file;
 mod table;
 
 pub use answer::{Answer, Code};
+pub use args::{Action, Call, Form, HandsChoice, Judge, OffsetChoice, Player, SpeedChoice};
 pub use part::round;
 pub use song_file::unreadable;
-pub use args::{Action, Call, Form, HandsChoice, Judge, OffsetChoice, Player, SpeedChoice};
 
 /// Does what was called for.
 pub fn answer(action: &Action) -> Answer {
@@ -26,7 +27,7 @@ pub fn answer(action: &Action) -> Answer {
         Action::Part { song, player, form } => part::answer(song, player, *form),
         Action::Scale { key, octaves, form } => scale::answer(&key.join(" "), *octaves, *form),
         Action::Chords { key, form } => chords::answer(&key.join(" "), *form),
-        Action::Score { song, .. } => export::no_import_yet(song), //TMP Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
+        Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
         Action::Export { output, .. } => export::not_yet(output),
         Action::Import { file, .. } => export::no_import_yet(file),
         Action::Devices { form } => devices::answer(*form),

@@ -18,12 +18,9 @@ pub fn answer(song: &Path, player: &Player, form: Form) -> Answer {
         Ok(part) => part,
         Err(answer) => return answer,
     };
-    let hands = player.hand.hands();
-    let answer = if form.json {
-        Answer::json(&PartJson::new(&part, hands))
-    } else {
-        Answer::done(text(&part, hands))
-    };
+    let hands = player.hands();
+    let answer =
+        if form.json { Answer::json(&PartJson::new(&part, hands)) } else { Answer::done(text(&part, hands)) };
     answer.telling(warnings)
 }
 
@@ -132,13 +129,17 @@ fn chart_item(slot: &Slot) -> String {
 
 fn chord_text(bar: &PartBar, slot: &Slot, chord: &PartChord, hands: Hands, columns: &Columns) -> String {
     let lasts = beats(slot.length, bar.played.beat.length);
-    let mut out = format!("        {}, {lasts}\n", part_json::name(slot));
+    let about = why(chord, None);
+    let head = format!("        {}, {lasts}", part_json::name(slot));
+    let margin = columns.margin();
+    let lines = wrapped(&about, WIDTH - margin);
+    let first = lines.first().map_or("", String::as_str);
+    let mut out = format!("{}\n", format!("{head:margin$}{first}").trim_end());
+    for line in lines.iter().skip(1) {
+        out += &format!("{:margin$}{line}\n", "");
+    }
     for hand in Hand::BOTH.into_iter().filter(|&hand| hands.has(hand)) {
         out += &hand_text(chord.hand(hand), hand, &why(chord, Some(hand)), columns);
-    }
-    let margin = columns.margin();
-    for line in wrapped(&why(chord, None), WIDTH - margin) {
-        out += &format!("{:margin$}{line}\n", "");
     }
     out
 }

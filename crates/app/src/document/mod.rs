@@ -90,12 +90,7 @@ impl Document {
     }
 
     fn job(&self) -> Job {
-        Job {
-            generation: self.generation,
-            source: self.source.clone(),
-            key: self.key,
-            player: self.player,
-        }
+        Job { generation: self.generation, source: self.source.clone(), key: self.key, player: self.player }
     }
 
     /// Where it comes from.

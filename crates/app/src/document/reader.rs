@@ -118,7 +118,8 @@ fn work(to_do: &Receiver<Job>, tell: impl Fn(Report) -> bool) {
 
 /// Reads and plans.
 pub fn run(job: &Job) -> Outcome {
-    let nothing = Outcome { generation: job.generation, planned: None, diagnostics: Vec::new(), trouble: None };
+    let nothing =
+        Outcome { generation: job.generation, planned: None, diagnostics: Vec::new(), trouble: None };
     match job.source.bytes() {
         Ok(bytes) => {
             let song::Reading { song, diagnostics } = song::read_bytes(&bytes);
@@ -161,7 +162,9 @@ mod tests {
             Job { generation: 7, source: Source::File(path.clone()), key: None, player: Settings::default() };
         reader.ask(job);
         let first = reader.reports.recv_timeout(Duration::from_secs(60)).unwrap();
-        assert!(matches!(first, Report::Done(outcome) if outcome.generation == 7 && outcome.planned.is_some()));
+        assert!(
+            matches!(first, Report::Done(outcome) if outcome.generation == 7 && outcome.planned.is_some())
+        );
         std::fs::write(&path, DEMOS[1].text).unwrap();
         let second = reader.reports.recv_timeout(Duration::from_secs(60)).unwrap();
         assert!(matches!(second, Report::OnDisk));

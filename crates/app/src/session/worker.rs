@@ -117,7 +117,14 @@ struct Worker<L> {
 
 impl<L: Listener> Worker<L> {
     fn new(shared: Shared, ends: Ends, listener: L) -> Worker<L> {
-        Worker { shared, ends, listener, frames: FrameMap::default(), keyboards: HashSet::new(), running: false }
+        Worker {
+            shared,
+            ends,
+            listener,
+            frames: FrameMap::default(),
+            keyboards: HashSet::new(),
+            running: false,
+        }
     }
 
     /// Waits for something to do and does it.

@@ -198,8 +198,11 @@ mod tests {
     #[test]
     fn values_out_of_range_fall_back() {
         let (_folder, places) = home();
-        std::fs::write(places.settings_file(), br#"{ "volume": 9, "reach": 200, "keys": [60, 61], "new": 1 }"#)
-            .unwrap();
+        std::fs::write(
+            places.settings_file(),
+            br#"{ "volume": 9, "reach": 200, "keys": [60, 61], "new": 1 }"#,
+        )
+        .unwrap();
         let settings = Settings::load(&places).settings;
         assert_eq!(settings.volume, 1.0);
         assert_eq!(settings.player(), voicing::Settings::default());

@@ -16,10 +16,8 @@ impl FileDialog {
         if self.answer.is_some() {
             return;
         }
-        let dialog = rfd::AsyncFileDialog::new()
-            .set_title("Open a song")
-            .add_filter("Songs", &["json"])
-            .pick_file();
+        let dialog =
+            rfd::AsyncFileDialog::new().set_title("Open a song").add_filter("Songs", &["json"]).pick_file();
         let (tell, answer) = channel();
         let waiting = thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             if let Some(file) = pollster::block_on(dialog) {

@@ -1,6 +1,6 @@
 //! The thread that writes files, so that a slow disk never holds up a frame or a beat.
 
-use crate::storage::{Places, Settings};
+use crate::storage::{Places, Settings, save_take};
 use practice::Take;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -76,8 +76,8 @@ fn carry_out(order: Order, places: &Places) -> Result<(), String> {
         Order::Settings(settings) => {
             settings.save(places).map_err(|error| format!("Settings could not be saved: {error}"))
         }
-        Order::Take(take, part) => {
-            { let _ = (take, part); Ok(()) }
-        }
+        Order::Take(take, part) => save_take(places, &take, &part)
+            .map(drop)
+            .map_err(|error| format!("The take could not be saved: {error}")),
     }
 }

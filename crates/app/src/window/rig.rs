@@ -42,11 +42,6 @@ impl Rig {
         Ends { line: part, inbox, feed: clock }
     }
 
-    /// Whether they are open.
-    pub fn is_open(&self) -> bool {
-        self.open.is_some()
-    }
-
     /// Carries out a change.
     pub fn apply(&mut self, change: Change) {
         match change {
@@ -121,8 +116,6 @@ mod tests {
         let mut rig = Rig::closed(MidiChoice::Every, 0.8);
         rig.apply(Change::Volume(1.7));
         assert_eq!(rig.shown().volume, 1.0);
-        rig.apply(Change::KeyDown(MidiKey::MIDDLE_C, 80));
-        assert!(!rig.is_open());
     }
 
     #[test]

@@ -2,12 +2,12 @@
 
 use std::sync::Arc;
 use ui::{Room, Sheet};
-use voicing::{Part, Settings};
+use voicing::Part;
 
 /// An exercise with what it was made from.
 #[derive(Debug)]
 pub struct Exercise {
-    made_of: (Room, Settings),
+    made_of: Room,
     /// The part.
     pub part: Arc<Part>,
     /// Arranged as a page.
@@ -15,14 +15,14 @@ pub struct Exercise {
 }
 
 impl Exercise {
-    /// The exercise of a room for a player.
-    pub fn new(room: &Room, player: &Settings) -> Exercise {
-        let part: Arc<Part> = todo!("{room:?} {player:?}");
-        Exercise { made_of: (*room, *player), sheet: Sheet::new(&part), part }
+    /// The exercise of a room.
+    pub fn new(room: &Room) -> Exercise {
+        let part = Arc::new(ui::exercise(room));
+        Exercise { made_of: *room, sheet: Sheet::new(&part), part }
     }
 
-    /// Whether it was made from these.
-    pub fn is_of(&self, room: &Room, player: &Settings) -> bool {
-        self.made_of == (*room, *player)
+    /// Whether it was made from this.
+    pub fn is_of(&self, room: &Room) -> bool {
+        self.made_of == *room
     }
 }

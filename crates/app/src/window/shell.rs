@@ -9,7 +9,6 @@ use crate::document::{self, Document, Reader, Report, Source};
 use crate::session::{self, Clock, Listener, Place, Running, Shared};
 use crate::storage::{DEMOS, Places, Settings};
 use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, Take};
-use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::mpsc::Sender;
 use std::time::Duration;
@@ -18,6 +17,9 @@ use voicing::Part;
 
 /// How soon the next frame is drawn while time runs: the place moves on the beat, so that forty a second are plenty.
 const NEXT_FRAME: Duration = Duration::from_millis(25);
+
+/// How many song files opened before are listed.
+const RECENT: usize = 12;
 
 /// The window's side of the program.
 pub struct Shell {
@@ -111,18 +113,21 @@ impl Shell {
             1 => self.ctx.request_repaint(),
             2 => {
                 proof::first_frame_painted();
-                self.library = Library::new(&self.settings.recent);
-                self.library.mark_open(self.document.source());
+                self.list_songs();
                 self.open_devices();
             }
             _ => {}
         }
     }
 
+    fn list_songs(&mut self) {
+        self.library = Library::new(&self.settings.recent);
+        self.library.mark_open(self.document.source());
+    }
+
     fn open_devices(&mut self) {
         let ends = self.rig.open(waker(&self.ctx));
-        let listener =
-            Window { ctx: self.ctx.clone(), keeper: self.keeper.as_ref().and_then(Keeper::line) };
+        let listener = Window { ctx: self.ctx.clone(), keeper: self.keeper.as_ref().and_then(Keeper::line) };
         match Running::start(self.session.clone(), ends, listener) {
             Ok(running) => self.running = Some(running),
             Err(error) => self.told = Some(format!("Nothing can be followed or played: {error}")),
@@ -209,13 +214,6 @@ impl Shell {
 
     fn open(&mut self, source: Source) {
         self.view.page = Page::Song;
-        if let Source::File(path) = &source {
-            let path = std::path::absolute(path).unwrap_or_else(|_| path.clone());
-            self.settings.recent.retain(|known| known != &path);
-            self.settings.recent.insert(0, path);
-            self.settings.recent.truncate(12);
-            self.library = Library::new(&self.settings.recent);
-        }
         self.library.mark_open(&source);
         self.change_document(document::Change::Open(source));
         self.ask_session(SessionCommand::SetLoop(None));
@@ -266,13 +264,11 @@ impl Shell {
     /// The session in hand is that of the page.
     fn turn_the_stand(&mut self) {
         let place = if self.view.page == Page::Room { Place::Room } else { Place::Song };
-        if place == Place::Room {
-            let player = *self.document.player();
-            if !self.exercise.as_ref().is_some_and(|exercise| exercise.is_of(&self.view.room, &player)) {
-                let exercise = Exercise::new(&self.view.room, &player);
-                self.change_session(session::Change::RoomPart(exercise.part.clone()));
-                self.exercise = Some(exercise);
-            }
+        let known = self.exercise.as_ref().is_some_and(|exercise| exercise.is_of(&self.view.room));
+        if place == Place::Room && !known {
+            let exercise = Exercise::new(&self.view.room);
+            self.change_session(session::Change::RoomPart(exercise.part.clone()));
+            self.exercise = Some(exercise);
         }
         if self.session.stand().place() != place {
             self.change_session(session::Change::Go(place));
@@ -306,19 +302,24 @@ impl Shell {
         settings.volume = self.rig.shown().volume;
         memory::keep_midi(&mut settings, self.rig.midi());
         memory::keep_player(&mut settings, &self.view, self.document.player());
-        settings.song = Some(self.document.source().to_remember());
+        let song = self.document.source().to_remember();
+        if matches!(self.document.source(), Source::File(_)) && settings.recent.first() != Some(&song) {
+            settings.recent.retain(|known| known != &song);
+            settings.recent.insert(0, song.clone());
+            settings.recent.truncate(RECENT);
+        }
+        settings.song = Some(song);
         settings.met |= self.view.page != Page::FirstStart;
         if settings != self.settings {
+            let listed = settings.recent != self.settings.recent && self.frames > 2;
             self.settings = settings;
+            if listed {
+                self.list_songs();
+            }
             if let Some(keeper) = &self.keeper {
                 keeper.write(Order::Settings(self.settings.clone()));
             }
         }
-    }
-
-    /// The file chosen by the player in a dialog or dropped on the window is opened like this.
-    pub fn open_file(&mut self, path: PathBuf) {
-        self.open(Source::File(path));
     }
 }
 

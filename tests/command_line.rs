@@ -1,0 +1,239 @@
+//! The command line, called as a player calls it.
+
+use crate::program::{call, overhand, reference, top};
+use serde_json::Value;
+use std::io::Read;
+use std::process::Stdio;
+
+const BALLAD: &str = "demo-songs/lanterns-at-the-lock.json";
+
+fn demo_songs() -> Vec<String> {
+    let songs = std::fs::read_dir(top().join("demo-songs")).unwrap().map(|entry| entry.unwrap().path());
+    let songs = songs.filter(|path| path.extension().is_some_and(|ending| ending == "json"));
+    songs.map(|path| path.display().to_string()).collect()
+}
+
+fn numbers(value: &Value) -> Vec<i64> {
+    value.as_array().unwrap().iter().map(|number| number.as_i64().unwrap()).collect()
+}
+
+fn names(value: &Value) -> Vec<&str> {
+    value.as_array().unwrap().iter().map(|name| name.as_str().unwrap()).collect()
+}
+
+#[test]
+fn demo_songs_have_no_mistakes() {
+    let songs = demo_songs();
+    assert_eq!(songs.len(), 5);
+    let call = call(&[&["check"], &songs.iter().map(String::as_str).collect::<Vec<_>>()[..]].concat());
+    assert_eq!(call.code, Some(0), "{}", call.out);
+}
+
+#[test]
+fn a_mistake_is_told_with_its_place_on_standard_output() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("song.json");
+    // Three beats of dots in a bar of four: the example of the song format.
+    let song = std::fs::read_to_string(top().join(BALLAD)).unwrap().replace("4... 5.", "4.. 5.");
+    std::fs::write(&path, &song).unwrap();
+    let line = song.lines().position(|line| line.contains("4.. 5.")).unwrap() + 1;
+    let path = path.display().to_string();
+    let said = call(&["check", &path]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.out.contains(&format!("{path}:{line}:")), "{}", said.out);
+    assert!(said.out.contains("4 beats"), "{}", said.out);
+    let json: Value = serde_json::from_str(&call(&["check", "--json", &path]).out).unwrap();
+    assert_eq!(json["files"][0]["ok"], false);
+    assert_eq!(json["files"][0]["mistakes"][0]["line"], line);
+    let part = call(&["part", &path]);
+    assert_eq!((part.code, part.out.as_str()), (Some(1), ""), "mistakes of the other calls are messages");
+    assert!(part.err.contains("4 beats"), "{}", part.err);
+}
+
+#[test]
+fn a_call_that_means_nothing_ends_with_2_and_a_file_that_is_not_there_with_1() {
+    for wrong in
+        [&["part"][..], &["scale", "H major"], &["part", BALLAD, "--reach", "99"], &["chords", "D lydian"]]
+    {
+        let said = call(wrong);
+        assert_eq!(said.code, Some(2), "{wrong:?}: {}", said.err);
+        assert!(said.out.is_empty() && !said.err.is_empty());
+    }
+    assert_eq!(call(&["part", BALLAD, "--key", "B minor"]).code, Some(2), "a song stays in its mode");
+    assert_eq!(call(&["part", "nowhere.json"]).code, Some(1));
+    assert_eq!(call(&["score", BALLAD, BALLAD]).code, Some(1), "a song is no take");
+}
+
+#[test]
+fn without_a_display_the_window_says_so() {
+    let said = call(&[]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.err.contains("no display"), "{}", said.err);
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_is_no_failure() {
+    let mut child = overhand()
+        .args(["part", BALLAD, "--json"])
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut first = [0; 1];
+    child.stdout.take().unwrap().read_exact(&mut first).unwrap();
+    let output = child.wait_with_output().unwrap();
+    assert_eq!(output.status.code(), Some(0));
+    assert!(!String::from_utf8_lossy(&output.stderr).contains("panic"));
+}
+
+/// The fields are those of the command-line contract; the numbers are checked by hand against the chart: a bar of three
+/// quarters at 72 lasts 2500 ms.
+#[test]
+fn the_part_of_the_ballad_begins_as_its_chart_says() {
+    let part = call(&["part", BALLAD, "--json"]).json();
+    assert_eq!(
+        (&part["title"], &part["key"], &part["reach"]),
+        (&"Lanterns at the Lock".into(), &"D major".into(), &12.into())
+    );
+    assert_eq!(part["keys"], "A0-C8");
+    let (first, second) = (&part["bars"][0], &part["bars"][1]);
+    assert_eq!(
+        (&first["section"], &first["meter"], &first["pass"]),
+        (&"Intro".into(), &"3/4".into(), &1.into())
+    );
+    assert_eq!(
+        (first["tempo"].as_f64(), first["beat"].as_f64(), first["length"].as_f64()),
+        (Some(72.0), Some(1.0), Some(3.0))
+    );
+    assert_eq!((second["bar"].as_i64(), second["start"].as_f64()), (Some(1), Some(3.0)));
+    assert!((second["start_ms"].as_f64().unwrap() - 2500.0).abs() < 1e-6);
+    let chords = first["chords"].as_array().unwrap();
+    let symbols: Vec<_> =
+        chords.iter().map(|c| (c["symbol"].as_str().unwrap(), c["name"].as_str().unwrap())).collect();
+    assert_eq!(symbols, [("1", "D"), ("5", "A")]);
+    assert_eq!(
+        names(&chords[0]["left"]["notes"]),
+        ["D3", "A3"],
+        "root and fifth, lowest note between E2 and G3"
+    );
+    assert_eq!(chords[0]["right"]["notes"].as_array().unwrap().len(), 2);
+    assert!(!chords[0]["why"].as_array().unwrap().is_empty());
+}
+
+#[test]
+fn events_come_in_order_and_hands_can_be_taken_apart() {
+    for song in demo_songs() {
+        let part = call(&["part", &song, "--json"]).json();
+        let events = part["events"].as_array().unwrap();
+        let order = |e: &Value| (e["start"].as_f64().unwrap(), e["midi"].as_i64().unwrap());
+        assert!(events.windows(2).all(|pair| order(&pair[0]) <= order(&pair[1])), "{song}");
+        let mut apart = 0;
+        for hand in ["left", "right"] {
+            let one = call(&["part", &song, "--json", "--hand", hand]).json();
+            let one = one["events"].as_array().unwrap();
+            assert!(one.iter().all(|event| event["hand"] == hand), "{song}");
+            apart += one.len();
+        }
+        assert_eq!(apart, events.len(), "{song}");
+    }
+}
+
+#[test]
+fn a_song_in_another_key_moves_every_key_alike() {
+    let keys = |part: &Value| -> Vec<i64> {
+        part["events"].as_array().unwrap().iter().map(|e| e["midi"].as_i64().unwrap()).collect()
+    };
+    let written = call(&["part", BALLAD, "--json"]).json();
+    let higher = call(&["part", BALLAD, "--json", "--key", "Eb major"]).json();
+    assert_eq!(higher["bars"][0]["chords"][0]["name"], "Eb");
+    let moved: Vec<i64> = keys(&written).into_iter().map(|key| key + 1).collect();
+    assert_eq!(keys(&higher), moved);
+}
+
+#[test]
+fn a_small_reach_and_a_short_keyboard_are_kept_to() {
+    let part = call(&["part", BALLAD, "--json", "--reach", "9", "--keys", "C3-C6"]).json();
+    for bar in part["bars"].as_array().unwrap() {
+        for chord in bar["chords"].as_array().unwrap() {
+            let right = numbers(&chord["right"]["midi"]);
+            assert!(right.iter().all(|key| (48..=84).contains(key)), "{chord}");
+            assert!(
+                right.last().unwrap_or(&0) - right.first().unwrap_or(&0) <= 9
+                    || chord["right"]["rolled"] == true
+            );
+        }
+    }
+}
+
+#[test]
+fn the_text_of_a_part_names_notes_fingers_and_repeats() {
+    let text = call(&["part", BALLAD]).done();
+    assert!(text.starts_with("Lanterns at the Lock\nD major, 72 beats a minute"), "{text}");
+    assert!(text.contains("D3 A3"));
+    assert!(text.contains(": as bars "), "what comes back is named, not printed again");
+    assert!(text.lines().all(|line| line.chars().count() <= 100));
+}
+
+/// The example of the command-line contract; all scales are held against handbooks in the theory crate.
+#[test]
+fn scales_are_fingered_as_handbooks_have_them() {
+    let scale = call(&["scale", "D", "major", "--json"]).json();
+    assert_eq!(names(&scale["notes"]), ["D", "E", "F#", "G", "A", "B", "C#"]);
+    assert_eq!(scale["accidentals"], 2);
+    assert_eq!(numbers(&scale["right"]["up"]), [1, 2, 3, 1, 2, 3, 4, 5]);
+    let crossing = &scale["right"]["crossings_up"][0];
+    assert_eq!((&crossing["from"], &crossing["to"]), (&2.into(), &3.into()));
+    assert_eq!((&crossing["kind"], &crossing["finger"]), (&"thumb under".into(), &3.into()));
+    assert_eq!(numbers(&scale["left"]["up"]), [5, 4, 3, 2, 1, 3, 2, 1]);
+    let crossing = &scale["left"]["crossings_up"][0];
+    assert_eq!((&crossing["from"], &crossing["to"]), (&4.into(), &5.into()));
+    assert_eq!((&crossing["kind"], &crossing["finger"]), (&"finger over".into(), &3.into()));
+    assert_eq!(
+        call(&["scale", "Bb minor", "--octaves", "3", "--json"]).json()["right"]["up"]
+            .as_array()
+            .unwrap()
+            .len(),
+        22
+    );
+    let melodic = call(&["scale", "D melodic minor", "--json"]).json();
+    assert_eq!(names(&melodic["notes_down"]), ["D", "C", "Bb", "A", "G", "F", "E"]);
+}
+
+#[test]
+fn scales_are_those_of_the_reference() {
+    let rows: Value = serde_json::from_slice(&std::fs::read(reference("scales.json")).unwrap()).unwrap();
+    for row in rows.as_array().unwrap() {
+        let key = format!("{} {}", row["key"].as_str().unwrap(), row["mode"].as_str().unwrap());
+        let scale = call(&["scale", &key, "--json"]).json();
+        assert_eq!(scale["key"], key);
+        assert_eq!(scale["notes"], row["scale"], "{key}");
+        assert_eq!(scale["accidentals"], row["key_signature"], "{key}");
+    }
+    assert!(!rows.as_array().unwrap().is_empty());
+}
+
+/// The example of the command-line contract, and the triads of a major key (any theory textbook).
+#[test]
+fn the_chords_of_a_key() {
+    let chords = call(&["chords", "D major", "--json"]).json();
+    assert_eq!(chords["key"], "D major");
+    let chords = chords["chords"].as_array().unwrap();
+    let named: Vec<&str> = chords.iter().map(|chord| chord["name"].as_str().unwrap()).collect();
+    assert_eq!(named, ["D", "Em", "F#m", "G", "A", "Bm", "C#dim"]);
+    assert_eq!(chords[0]["quality"], "major");
+    assert_eq!(names(&chords[6]["notes"]), ["C#", "E", "G"]);
+}
+
+#[test]
+fn devices_are_listed_whatever_there_is() {
+    let found = call(&["devices", "--json"]).json();
+    assert!(found["midi_inputs"].is_array() && found["sound_outputs"].is_array());
+}
+
+#[test]
+fn what_cannot_be_written_yet_is_said() {
+    let said = call(&["export", BALLAD, "-o", "song.pdf"]);
+    assert_eq!(said.code, Some(2));
+    assert!(said.err.contains(".pdf"), "{}", said.err);
+    assert!(!top().join("song.pdf").exists());
+}
