@@ -229,3 +229,7 @@ struct Path {
     /// How a target that was paired was reached: from which target, which takes which played note from it.
     from: std::collections::HashMap<usize, (usize, usize)>,
 }
+
+#[cfg(test)]
+#[path = "matching_tests.rs"]
+mod tests;

@@ -47,7 +47,7 @@ fn chord_steps(part: &Part, hands: Hands) -> Vec<Step> {
         for (slot, written) in part_bar.played.slots.iter().enumerate() {
             let slot_ref = SlotRef { bar, slot };
             let events = by_slot.remove(&slot_ref).unwrap_or_default();
-            let struck = matches!(written.kind, SlotKind::Chord { .. });
+            let struck = matches!(written.kind, SlotKind::Chord { .. }) && !written.continued;
             let keys = if struck || !events.is_empty() {
                 slot_keys(part, slot_ref, hands, &events)
             } else {
