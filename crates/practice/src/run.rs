@@ -27,6 +27,13 @@ pub(crate) struct Plan {
     pub sounds: Sounds,
 }
 
+impl Plan {
+    /// When the first note of a pass is expected, or the pass starts.
+    fn first_expected(&self) -> f64 {
+        self.expected.notes.first().map_or(self.course.start, |n| n.at.ms().min(self.course.start))
+    }
+}
+
 /// A run under way.
 #[derive(Clone, Debug)]
 pub(crate) struct Run {
@@ -89,7 +96,7 @@ impl Run {
         cues
     }
 
-    /// A key went down. Before the start only what belongs to the first notes counts; `None` if it does not.
+    /// A key went down. `None` if it was struck while counting in, too early for the first notes.
     pub fn note_on(&mut self, at: Stamp, key: MidiKey, velocity: u8, timeline: &Timeline) -> Option<Heard> {
         let run_ms = self.transport.run_ms(at);
         let number = self.pass_of(run_ms, key);
@@ -98,7 +105,7 @@ impl Run {
         let pass = &mut self.passes[index];
         let heard = pass.follower.strike(chart, key, self.transport.speed());
         if heard == Heard::Wrong {
-            if run_ms < self.plan.course.start {
+            if run_ms < self.plan.first_expected() - WIDEST_MS {
                 return None;
             }
             let bar = timeline.bar_at(chart).unwrap_or(0);
@@ -191,11 +198,12 @@ impl Run {
         if !self.plan.course.looped {
             return current;
         }
-        let near_end = run_ms + WIDEST_MS > self.plan.course.run_start(current) + self.plan.course.end;
-        if near_end {
+        let next_begins =
+            run_ms + WIDEST_MS > self.plan.course.run_start(current + 1) + self.plan.first_expected();
+        if next_begins {
             self.pass_index(current + 1);
         }
-        let order = [Some(current), near_end.then_some(current + 1), current.checked_sub(1)];
+        let order = [Some(current), next_begins.then_some(current + 1), current.checked_sub(1)];
         let fits = |number: &u32| {
             let pass = self.passes.iter().find(|p| p.number == *number);
             pass.is_some_and(|p| {

@@ -73,6 +73,7 @@ fn few(times: &[(i64, u8)]) -> Vec<PlayedNote> {
 }
 
 proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
     /// Against every whole microsecond there is.
     #[test]
     fn no_other_shift_matches_more(
