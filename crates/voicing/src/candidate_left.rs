@@ -35,7 +35,13 @@ pub(crate) fn left_candidates(
 
 /// The shape's lower notes alone, for keyboards on which the hands would meet otherwise. Places in the palette of
 /// [`left_candidates`]. Empty for written tones, which are obeyed.
-pub(crate) fn thinner_left(chord: &Chord, hold: &Hold, near: Option<i32>, range: (u8, u8)) -> Vec<Candidate> {
+pub(crate) fn thinner_left(
+    chord: &Chord,
+    hold: &Hold,
+    near: Option<i32>,
+    reach: u8,
+    range: (u8, u8),
+) -> Vec<Candidate> {
     let Hold::Shape(shape) = hold else { return Vec::new() };
     let stack = match shape {
         LeftShape::None | LeftShape::Root => return Vec::new(),
@@ -46,6 +52,7 @@ pub(crate) fn thinner_left(chord: &Chord, hold: &Hold, near: Option<i32>, range:
         let order: Vec<u8> = (0..kept as u8).collect();
         let mut placed = at_home_and_below(stacked(&stack.palette, &order, range), near);
         placed.iter_mut().for_each(|c| c.thinned = (stack.palette.len() - kept) as u8);
+        placed.retain(|c| c.span() <= reach);
         thinner.append(&mut placed);
     }
     thinner

@@ -86,7 +86,7 @@ impl Default for Costs {
             colour_missing: 50,
             root_missing: 6,
             held_by_left: 4,
-            rubs_with_bass: 15,
+            rubs_with_bass: 40,
             hands_cross: 1_000_000,
             cross_semitone: 1_000,
             lowered_freely: 200_000,

@@ -179,7 +179,7 @@ impl<'a> Planner<'a> {
     fn thin_out(&mut self, number: usize, chord: &Chord, right: Wish<'_>, left: Wish<'_>) {
         let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
         let more_right = thinner_right(chord, right.hold, right.near, self.reach, self.range);
-        let more_left = thinner_left(chord, left.hold, left.near, self.range);
+        let more_left = thinner_left(chord, left.hold, left.near, self.reach, self.range);
         self.pairs[number].right = self.widened(right_set, more_right);
         self.pairs[number].left = self.widened(left_set, more_left);
         let pair = &self.pairs[number];

@@ -8,8 +8,7 @@ use theory::Hand;
 use voicing::Shape;
 
 fn rows() -> Vec<Value> {
-    let all: Value =
-        serde_json::from_str(include_str!("../../../tests/reference/fingerings.json")).unwrap();
+    let all: Value = serde_json::from_str(include_str!("../../../tests/reference/fingerings.json")).unwrap();
     all["triads"].as_array().unwrap().clone()
 }
 
@@ -18,7 +17,8 @@ fn fingers(shape: &Shape) -> Vec<u64> {
 }
 
 fn is_listed(row: &Value, hand: &str, fingers: &[u64]) -> bool {
-    let as_numbers = |v: &Value| v.as_array().unwrap().iter().map(|f| f.as_u64().unwrap()).collect::<Vec<_>>();
+    let as_numbers =
+        |v: &Value| v.as_array().unwrap().iter().map(|f| f.as_u64().unwrap()).collect::<Vec<_>>();
     let others = row["alternatives"][hand].as_array().cloned().unwrap_or_default();
     as_numbers(&row[hand]) == fingers || others.iter().any(|other| as_numbers(other) == fingers)
 }
@@ -96,5 +96,6 @@ fn a_single_line_goes_with_the_fingers() {
         4.1 Em: E3/3 | E4/4
         5.1 Dm: D3/4 | D4/3
         6.1 C: C3/5 | C4/2
-    "#]].assert_eq(&shapes(&part));
+    "#]]
+    .assert_eq(&shapes(&part));
 }

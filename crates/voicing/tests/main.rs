@@ -4,6 +4,7 @@ mod contract;
 mod exact;
 mod figures;
 mod fingers;
+mod long;
 mod plans;
 mod print;
 mod properties;

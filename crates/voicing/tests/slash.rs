@@ -11,8 +11,7 @@ fn classes(value: &Value) -> BTreeSet<u8> {
 
 #[test]
 fn the_right_hand_holds_the_chord_and_the_left_the_degree_under_the_slash() {
-    let rows: Vec<Value> =
-        serde_json::from_str(include_str!("../../../tests/reference/slash.json")).unwrap();
+    let rows: Vec<Value> = serde_json::from_str(include_str!("../../../tests/reference/slash.json")).unwrap();
     assert_eq!(rows.len(), 147);
     for row in &rows {
         let key = row["key"].as_str().unwrap();
