@@ -1,0 +1,71 @@
+//! Opens the devices without a window and tells what they do: for trying out a keyboard, and for tests.
+//!
+//! `hear_devices [BUFFER]` prints a line for each change of the status (`sound`, `midi`, `message`), each stream
+//! (`stream`) and each key (`down`, `up`); what is played sounds. It ends when its standard input does.
+#![allow(clippy::print_stdout, reason = "a program of the command line")]
+
+use std::io::{Read, stdin};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use app::devices::{self, ClockFeed, Input, InputKind, Setup, Status};
+
+fn main() {
+    let buffer = std::env::args().nth(1).and_then(|frames| frames.parse().ok());
+    let setup = Setup { buffer: buffer.unwrap_or(Setup::default().buffer), ..Setup::default() };
+    let ended = Arc::new(AtomicBool::new(false));
+    let until = Arc::clone(&ended);
+    thread::spawn(move || {
+        // However the input ends, so does the program.
+        let _ = stdin().read_to_end(&mut Vec::new());
+        until.store(true, Ordering::Relaxed);
+    });
+    let start = Instant::now();
+    let mut handles = devices::open(setup, || {});
+    let (mut shown, mut stream) = (Status::default(), 0);
+    while !ended.load(Ordering::Relaxed) {
+        handles.inbox.wait(Duration::from_millis(20));
+        while let Some(input) = handles.inbox.next_input() {
+            tell_input(&input, start);
+        }
+        tell_stream(&mut handles.clock, &mut stream);
+        let status = handles.devices.status();
+        tell_changes(&shown, &status);
+        shown = status;
+    }
+}
+
+fn tell_input(input: &Input, start: Instant) {
+    let at = (input.at - start).as_secs_f64() * 1000.0;
+    match input.kind {
+        InputKind::KeyDown { key, velocity } => println!("down {} {} {at:.3}", key.midi(), velocity.get()),
+        InputKind::KeyUp { key } => println!("up {} {at:.3}", key.midi()),
+        InputKind::Sustain { value } => println!("pedal {value} {at:.3}"),
+        InputKind::AllUp => println!("all up {at:.3}"),
+    }
+}
+
+fn tell_stream(clock: &mut ClockFeed, stream: &mut u32) {
+    if let Some(pair) = clock.latest()
+        && pair.generation != *stream
+    {
+        *stream = pair.generation;
+        let kind = if pair.heard { "device" } else { "silent" };
+        println!("stream {kind} from frame {} in blocks of {}", pair.frame, pair.frames);
+    }
+}
+
+fn tell_changes(before: &Status, now: &Status) {
+    if before.sound != now.sound {
+        println!("sound {}", now.sound.as_ref().map_or("none", |sound| &sound.name));
+    }
+    if before.midi != now.midi {
+        let open: Vec<&str> = now.midi.iter().filter(|port| port.open).map(|port| port.name.as_str()).collect();
+        println!("midi {}", if open.is_empty() { "none".to_owned() } else { open.join(", ") });
+    }
+    for message in now.messages().filter(|message| before.messages().all(|old| old != *message)) {
+        println!("message {message}");
+    }
+}
