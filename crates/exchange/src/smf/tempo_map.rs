@@ -68,8 +68,8 @@ impl TempoMap {
 
     /// How long a quarter lasts at a tick, in milliseconds.
     pub fn quarter_ms(&self, tick: u64) -> f64 {
-        let per_tick = self.step(tick).units_per_tick as f64 / self.divisor as f64;
-        per_tick * f64::from(self.ticks_per_quarter) / 1000.0
+        let units = self.step(tick).units_per_tick * i128::from(self.ticks_per_quarter);
+        units as f64 / self.divisor as f64 / 1000.0
     }
 
     /// Ticks in a quarter.
