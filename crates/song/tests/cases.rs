@@ -19,4 +19,4 @@ macro_rules! cases {
     };
 }
 
-cases![beats, broken, chords, exceptions, fields, hands, links, ranges, signs, syntax, ties, unused,];
+cases![beats, broken, chords, exceptions, fields, hands, links, ranges, signs, syntax, ties, tones, unused,];

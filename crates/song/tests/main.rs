@@ -4,6 +4,7 @@ mod bounds;
 mod cases;
 mod demos;
 mod example;
+mod features;
 mod keys;
 mod precedence;
 mod properties;

@@ -155,3 +155,10 @@ fn a_figure_keeps_the_beat_it_was_written_for() {
     // The default is read in any beat.
     assert_eq!(played.bars[1].slots[0].left.figure_beat, Quarters::new(3, 2));
 }
+
+#[test]
+fn a_bar_carries_its_text() {
+    let played = song(r#""sections": [ { "name": "A", "bars": ["3/4:^1..  <5>. | % | 4"] } ]"#).play();
+    let texts: Vec<&str> = played.bars.iter().map(|bar| bar.text.as_str()).collect();
+    assert_eq!(texts, ["3/4: ^1.. <5>.", "3/4: ^1.. <5>.", "4"]);
+}
