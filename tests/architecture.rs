@@ -46,7 +46,11 @@ fn dependencies(package: &Value, wanted: impl Fn(&Value) -> bool) -> BTreeSet<St
 fn arrows_between_crates_point_downwards() {
     let packages = packages();
     let names: BTreeSet<&str> = packages.iter().map(|p| p["name"].as_str().unwrap()).collect();
-    assert_eq!(names, ARROWS.iter().map(|(name, _)| *name).collect(), "each crate has its place in the house");
+    assert_eq!(
+        names,
+        ARROWS.iter().map(|(name, _)| *name).collect(),
+        "each crate has its place in the house"
+    );
     for (name, allowed) in ARROWS {
         let package = packages.iter().find(|p| p["name"] == name).unwrap();
         let ours = dependencies(package, |d| names.contains(d["name"].as_str().unwrap()));
@@ -60,7 +64,11 @@ fn arrows_between_crates_point_downwards() {
 fn below_the_edge_no_crate_can_open_anything() {
     for package in packages().iter().filter(|p| p["name"] != "app") {
         for used in dependencies(package, |d| d["kind"].is_null()) {
-            assert!(!OF_THE_EDGE.contains(&used.as_str()), "{} uses {used}, which is for the edge", package["name"]);
+            assert!(
+                !OF_THE_EDGE.contains(&used.as_str()),
+                "{} uses {used}, which is for the edge",
+                package["name"]
+            );
         }
     }
 }
@@ -80,12 +88,28 @@ fn every_crate_takes_the_lints_and_versions_of_the_workspace() {
 #[test]
 fn the_top_folder_holds_what_it_should() {
     let allowed = [
-        "Cargo.toml", "Cargo.lock", "README.md", "DEVELOPERS.md", "LICENSE", "crates", "assets", "demo-songs", "tests",
-        "play", "check", "clippy.toml", "rust-toolchain.toml", "rustfmt.toml", "target",
+        "Cargo.toml",
+        "Cargo.lock",
+        "README.md",
+        "DEVELOPERS.md",
+        "LICENSE",
+        "crates",
+        "assets",
+        "demo-songs",
+        "tests",
+        "play",
+        "check",
+        "clippy.toml",
+        "rust-toolchain.toml",
+        "rustfmt.toml",
+        "target",
     ];
     for entry in std::fs::read_dir(top()).unwrap() {
         let name = entry.unwrap().file_name().into_string().unwrap();
-        assert!(name.starts_with('.') || allowed.contains(&name.as_str()), "{name} does not belong in the top folder");
+        assert!(
+            name.starts_with('.') || allowed.contains(&name.as_str()),
+            "{name} does not belong in the top folder"
+        );
     }
 }
 

@@ -4,4 +4,6 @@
 mod architecture;
 mod command_line;
 mod program;
+mod real_thing;
 mod scoring;
+mod support;

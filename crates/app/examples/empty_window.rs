@@ -13,7 +13,8 @@ impl eframe::App for Empty {
             // The second frame is asked for once the first is on the screen.
             2 => {
                 if let Some(path) = std::env::var_os("OVERHAND_FIRST_FRAME") {
-                    std::fs::write(path, b"painted\n").expect("whoever measures names a file that can be written");
+                    std::fs::write(path, b"painted\n")
+                        .expect("whoever measures names a file that can be written");
                 }
             }
             _ => {}

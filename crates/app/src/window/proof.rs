@@ -9,6 +9,17 @@ const FIRST_FRAME: &str = "OVERHAND_FIRST_FRAME";
 /// Names the file that holds, line by line, the texts painted in the newest frame.
 const SHOWN: &str = "OVERHAND_SHOWN";
 
+/// Names the file that holds how many frames were drawn.
+const FRAMES: &str = "OVERHAND_FRAMES";
+
+/// Writes down how many frames were drawn.
+pub fn frame_drawn(count: u64) {
+    if let Some(path) = std::env::var_os(FRAMES) {
+        // As below.
+        let _ = std::fs::write(path, count.to_string());
+    }
+}
+
 /// Says that the first frame is on the screen.
 pub fn first_frame_painted() {
     if let Some(path) = std::env::var_os(FIRST_FRAME) {

@@ -22,7 +22,11 @@ const NEXT_FRAME: Duration = Duration::from_millis(25);
 const RECENT: usize = 12;
 
 /// The window's side of the program.
+///
+/// Fields are dropped in their order: the session thread ends first, while devices and keeper are still there for it.
 pub struct Shell {
+    running: Option<Running>,
+    keeper: Option<Keeper>,
     ctx: egui::Context,
     document: Document,
     session: Shared,
@@ -31,8 +35,6 @@ pub struct Shell {
     exercise: Option<Exercise>,
     on_stand: Option<Arc<Part>>,
     reader: Reader,
-    keeper: Option<Keeper>,
-    running: Option<Running>,
     library: Library,
     dialog: FileDialog,
     settings: Settings,
@@ -109,6 +111,7 @@ impl Shell {
     /// Devices are opened and the list of songs is read once the first frame is on the screen.
     fn after_the_first_frame(&mut self) {
         self.frames += 1;
+        proof::frame_drawn(self.frames);
         match self.frames {
             1 => self.ctx.request_repaint(),
             2 => {

@@ -1,0 +1,141 @@
+//! A take through real MIDI: the score in the window is the offline score of that take, and its notes are heard.
+
+use super::alone;
+use crate::program::call;
+use crate::support::have;
+use crate::support::process::{Ends, wait_for};
+use crate::support::screen::Screen;
+use crate::support::sound_server::{RATE, SoundServer};
+use crate::support::window::Window;
+use practice::{ChartTime, Hands, PlayedNote, Speed, Take};
+use serde_json::Value;
+use std::io::{BufRead, BufReader, Write};
+use std::path::Path;
+use std::process::{ChildStdin, Command, Stdio};
+use theory::MidiKey;
+
+/// Four bars of 4/4 at 100: a bar lasts 2400 ms and is counted in once. Both hands, two chords a bar.
+const SONG: &str = r#"{ "format": 1, "title": "Test Lock", "key": "C major", "tempo": 100,
+  "right": { "notes": 2 },
+  "sections": [ { "name": "Only", "bars": ["1 5 | 6 4 | 1 5/7 | 1"] } ] }"#;
+const COUNT_IN_MS: u32 = 2400;
+
+#[test]
+fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
+    let _alone = alone();
+    if !have(
+        "the run of the whole program",
+        &["Xvfb", "xdotool", "jackd", "jack_wait", "jack_lsp", "jack_rec"],
+    ) {
+        return;
+    }
+    let files = tempfile::tempdir().unwrap();
+    let song = files.path().join("song.json");
+    std::fs::write(&song, SONG).unwrap();
+    let notes = notes_with_planted_mistakes(&song);
+    let take_file = files.path().join("take.mid");
+    let take = Take::new(notes.clone(), Speed::FULL, Hands::Both, None);
+    std::fs::write(&take_file, exchange::write_take(&take)).unwrap();
+
+    let (server, screen) = (SoundServer::new(), Screen::new(1280, 800));
+    let window = Window::open(&screen, Some(&song), |command| server.put_into(command));
+    window.wait_for_text("Test Lock");
+    let (_keyboard, mut go) = keyboard(&server, &take_file);
+    screen.focus("Test Lock");
+    // Play along, without the click, so that only the notes of the take are heard.
+    screen.press(&["2", "c"]);
+    let recording = server.record(18);
+    screen.press(&["space"]);
+    go.write_all(b"go\n").unwrap();
+
+    let shown = window.wait_for_text(&format!("of {} notes", notes.len() + 1));
+    let saved = wait_for("saved take", 10, || window.takes().pop());
+    let (song, saved) = (song.display().to_string(), saved.display().to_string());
+    let offline = call(&["score", &song, &saved, "--json"]).json();
+    assert_shows(&shown, &offline);
+    assert_eq!(offline["played"], notes.len(), "every note of the other process arrived");
+    let matched = offline["matched"].as_u64().unwrap();
+    // One was left out and one was a wrong key; the two processes are not started on the very same millisecond.
+    let most = notes.len() as u64 - 1;
+    assert!((most - 2..=most).contains(&matched), "{offline}");
+    assert_heard(&recording.samples(), &notes);
+    screen.press(&["ctrl+q"]);
+    window.ended();
+}
+
+/// The part's own notes; one is left out, one is a semitone off, one comes 80 ms late.
+fn notes_with_planted_mistakes(song: &Path) -> Vec<PlayedNote> {
+    let part = call(&["part", &song.display().to_string(), "--json"]).json();
+    let events = part["events"].as_array().unwrap();
+    assert!(events.len() >= 24, "seven chords, two keys in each hand, of which some are held over");
+    let mut notes: Vec<PlayedNote> = events.iter().map(note).collect();
+    notes[9].at = notes[9].at + ChartTime::from_ms(80.0);
+    notes[14].key = MidiKey::new(notes[14].key.number() + 1).unwrap();
+    notes.remove(20);
+    notes
+}
+
+fn note(event: &Value) -> PlayedNote {
+    PlayedNote {
+        at: ChartTime::from_ms(event["start_ms"].as_f64().unwrap()),
+        length: Some(ChartTime::from_ms(600.0)),
+        key: MidiKey::new(event["midi"].as_u64().unwrap() as u8).unwrap(),
+        velocity: 80,
+    }
+}
+
+/// The second process, connected to the program and waiting for a line.
+fn keyboard(server: &SoundServer, take: &Path) -> (Ends, ChildStdin) {
+    let mut sender = Command::new(env!("CARGO_BIN_EXE_send_midi"));
+    sender.arg(take).arg(COUNT_IN_MS.to_string()).stdin(Stdio::piped()).stdout(Stdio::piped());
+    server.put_into(&mut sender);
+    let mut sender = sender.spawn().unwrap();
+    let mut ready = String::new();
+    BufReader::new(sender.stdout.take().unwrap()).read_line(&mut ready).unwrap();
+    assert_eq!(ready, "ready\n");
+    let go = sender.stdin.take().unwrap();
+    wait_for("connection of the keyboard", 20, || server.is_connected("test keyboard:keys").then_some(()));
+    (Ends(sender), go)
+}
+
+/// What the window says, recomputed from the offline score.
+fn assert_shows(shown: &str, offline: &Value) {
+    let number = |name: &str| offline[name].as_u64().unwrap();
+    let in_time = offline["notes"].as_array().unwrap().iter().filter(|n| n["in_time"] == true).count();
+    let rounded = |name: &str| offline[name].as_f64().unwrap().abs().round();
+    let lines = [
+        format!("{} of {} notes", number("matched"), number("expected")),
+        format!("{in_time} of them in time."),
+        format!("{} ms either way", rounded("spread_ms")),
+    ];
+    for line in lines {
+        assert!(shown.contains(&line), "{line:?} is not in the window:\n{shown}");
+    }
+    assert!(shown.contains(&format!("{} key", number("extra"))), "{shown}");
+}
+
+/// Each key of the take sounds at its fundamental, far above what is there before the first note.
+fn assert_heard(samples: &[f32], notes: &[PlayedNote]) {
+    let first = samples.iter().position(|sample| sample.abs() > 0.005).expect("something is heard");
+    let from_first = |ms: f64| first + (ms * f64::from(RATE) / 1000.0) as usize;
+    for note in notes {
+        let start = from_first(note.at.ms() + 60.0);
+        let sounding = strength(&samples[start..start + 19_200], note.key);
+        assert!(sounding > 0.001, "key {} is not heard: {sounding}", note.key.number());
+    }
+    let quiet = samples[..first].iter().fold(0.0f32, |most, sample| most.max(sample.abs()));
+    assert!(quiet <= 0.005);
+}
+
+/// The amplitude at the fundamental of a key (Goertzel's algorithm), A4 = 440 Hz.
+fn strength(samples: &[f32], key: MidiKey) -> f64 {
+    let hertz = 440.0 * ((f64::from(key.number()) - 69.0) / 12.0).exp2();
+    let turn = std::f64::consts::TAU * hertz / f64::from(RATE);
+    let (mut last, mut before) = (0.0, 0.0);
+    for &sample in samples {
+        let now = f64::from(sample) + 2.0 * turn.cos() * last - before;
+        (before, last) = (last, now);
+    }
+    let power = last * last + before * before - 2.0 * turn.cos() * last * before;
+    2.0 * power.sqrt() / samples.len() as f64
+}

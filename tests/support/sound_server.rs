@@ -1,0 +1,113 @@
+//! A JACK server of its own on its dummy driver: real MIDI and real sound between processes, at real pace.
+
+use super::process::{Ends, wait_for};
+use std::path::{Path, PathBuf};
+use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicU32, Ordering};
+
+/// Frames a second.
+pub const RATE: u32 = 48_000;
+
+/// A running server.
+pub struct SoundServer {
+    _server: Ends,
+    name: String,
+    folder: tempfile::TempDir,
+}
+
+impl SoundServer {
+    /// Starts a server under a name that no other has.
+    pub fn new() -> SoundServer {
+        static COUNT: AtomicU32 = AtomicU32::new(0);
+        let count = COUNT.fetch_add(1, Ordering::Relaxed);
+        let name = format!("overhand-test-{}-{count}", std::process::id());
+        // Real-time priority where it is allowed: without it notes can be lost under load.
+        let real_time = Command::new("chrt").args(["-f", "10", "true"]).status().is_ok_and(|s| s.success());
+        let mut server = Command::new("jackd");
+        if real_time {
+            server.args(["-R", "-P", "20"]);
+        } else {
+            server.arg("-r");
+        }
+        server.args(["-n", &name, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
+        let server = server.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
+        let server = SoundServer { _server: Ends(server), name, folder: tempfile::tempdir().unwrap() };
+        std::fs::write(server.alsa_file(), ALSA).unwrap();
+        let mut ready = Command::new("jack_wait");
+        ready.args(["-w", "-t", "10", "-s", &server.name]);
+        assert!(server.quiet(&mut ready).status().unwrap().success(), "the sound server did not start");
+        server
+    }
+
+    /// For a program that plays and listens here: MIDI by JACK, sound by ALSA and from there to JACK.
+    pub fn put_into(&self, command: &mut Command) {
+        command
+            .env("JACK_DEFAULT_SERVER", &self.name)
+            .env("JACK_NO_START_SERVER", "1")
+            .env("ALSA_CONFIG_PATH", self.alsa_file())
+            .env("PULSE_SERVER", "unix:/nonexistent");
+    }
+
+    /// The ports there are, by name.
+    pub fn ports(&self) -> Vec<String> {
+        let mut list = Command::new("jack_lsp");
+        let output = self.quiet(&mut list).stdout(Stdio::piped()).output().unwrap();
+        String::from_utf8_lossy(&output.stdout).lines().map(str::to_owned).collect()
+    }
+
+    /// Whether a port is connected to any other.
+    pub fn is_connected(&self, port: &str) -> bool {
+        let mut list = Command::new("jack_lsp");
+        let output = self.quiet(list.arg("-c")).stdout(Stdio::piped()).output().unwrap();
+        let text = String::from_utf8_lossy(&output.stdout).into_owned();
+        let mut lines = text.lines().skip_while(|line| !line.contains(port) || line.starts_with(' '));
+        lines.next().is_some() && lines.next().is_some_and(|line| line.starts_with(' '))
+    }
+
+    /// Records so many seconds of a program's sound from now on.
+    pub fn record(&self, seconds: u32) -> Recording {
+        let outputs = || -> Option<Vec<String>> {
+            let ports = self.ports().into_iter().filter(|p| p.starts_with("overhand") && p.contains(":out_"));
+            Some(ports.collect::<Vec<_>>()).filter(|ports| !ports.is_empty())
+        };
+        let outputs = wait_for("sound output of the program", 20, outputs);
+        let path = self.folder.path().join("capture.wav");
+        let mut recorder = Command::new("jack_rec");
+        recorder.arg("-f").arg(&path).args(["-d", &seconds.to_string(), "-b", "16"]).arg(&outputs[0]);
+        Recording { recorder: Ends(self.quiet(&mut recorder).spawn().unwrap()), path }
+    }
+
+    fn alsa_file(&self) -> PathBuf {
+        self.folder.path().join("asound.conf")
+    }
+
+    fn quiet<'a>(&self, command: &'a mut Command) -> &'a mut Command {
+        self.put_into(command);
+        command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null())
+    }
+}
+
+/// A recording under way.
+pub struct Recording {
+    recorder: Ends,
+    path: PathBuf,
+}
+
+impl Recording {
+    /// Waits for its end and gives its samples.
+    pub fn samples(mut self) -> Vec<f32> {
+        wait_for("end of the recording", 60, || self.recorder.0.try_wait().unwrap());
+        samples(&self.path)
+    }
+}
+
+fn samples(path: &Path) -> Vec<f32> {
+    let mut reader = hound::WavReader::open(path).unwrap();
+    reader.samples::<i16>().map(|sample| f32::from(sample.unwrap()) / 32_768.0).collect()
+}
+
+const ALSA: &str = r#"
+</usr/share/alsa/alsa.conf>
+pcm.rawjack { type jack playback_ports { 0 system:playback_1 1 system:playback_2 } }
+pcm.!default { type plug slave { pcm "rawjack" } }
+"#;
