@@ -21,9 +21,9 @@ pub const TEMPO: RangeInclusive<f64> = 20.0..=300.0;
 /// Semitones of a relative key, up or down.
 pub const KEY_SHIFT: i32 = 11;
 /// Exceptions that reach one section, inherited ones among them. Keeps the work of unfolding a song in bounds.
-pub const EXCEPTIONS: usize = 2_000;
+pub const EXCEPTIONS: usize = 500;
 /// How many sections `like` may lead through.
-pub const LIKE_CHAIN: usize = 32;
+pub const LIKE_CHAIN: usize = 8;
 /// Chords that one bar may have: the beats of the longest.
 pub const ITEMS_IN_BAR: usize = 32;
 /// Signs that one beat of a figure may be split into.

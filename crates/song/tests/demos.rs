@@ -8,6 +8,12 @@ pub const SONGS: [&str; 5] = [
     include_str!("../../../demo-songs/the-long-pound.json"),
 ];
 
+/// A demo song as it was before its first save.
+pub fn unsaved(which: usize) -> String {
+    let lines = SONGS[which].split_inclusive('\n');
+    lines.filter(|line| !line.starts_with("  \"id\":")).collect()
+}
+
 #[test]
 fn demo_songs_have_no_mistakes() {
     for text in SONGS {

@@ -107,7 +107,7 @@ proptest! {
 
     #[test]
     fn saving_an_identity_keeps_all_else(which in 0..5usize, id in "[a-z0-9]{1,12}") {
-        let text = crate::demos::SONGS[which];
+        let text = &crate::demos::unsaved(which);
         let saved = with_id(text, &id).unwrap();
         let mut again = read(&saved).song.unwrap();
         prop_assert_eq!(again.id.take(), Some(id));

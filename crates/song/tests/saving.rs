@@ -27,8 +27,8 @@ fn an_identity_goes_behind_the_format_in_the_layout_of_the_file() {
 
 #[test]
 fn taking_the_identity_out_again_gives_the_file_byte_for_byte() {
-    for text in crate::demos::SONGS {
-        let saved = with_id(text, "5f3a").unwrap();
+    for text in (0..5).map(crate::demos::unsaved) {
+        let saved = with_id(&text, "5f3a").unwrap();
         assert_eq!(saved.replacen("\"id\": \"5f3a\",\n  ", "", 1), text);
         assert_eq!(song::read(&saved).sound().unwrap().id.as_deref(), Some("5f3a"));
         assert_eq!(with_id(&saved, "5f3a").unwrap(), saved);

@@ -4,6 +4,7 @@ use super::start_of;
 use crate::play::Used;
 use crate::report::{Report, quoted};
 use crate::{HandSettings, Quarters, Song};
+use std::collections::HashSet;
 
 pub(super) fn check(song: &Song, used: &Used, report: &mut Report) {
     // What is of no use can only be said when the rest is as it should be.
@@ -18,11 +19,9 @@ pub(super) fn check(song: &Song, used: &Used, report: &mut Report) {
 }
 
 fn useless(song: &Song, used: &Used, report: &mut Report) {
+    let played: HashSet<usize> = used.sections.iter().flat_map(|section| song.lineage(*section)).collect();
     for (index, section) in song.sections.iter().enumerate() {
-        let heirs = (0..song.sections.len()).filter(|heir| used.sections.contains(heir));
-        let played =
-            used.sections.contains(&index) || heirs.into_iter().any(|h| song.lineage(h).contains(&index));
-        if !played {
+        if !played.contains(&index) {
             let what = format!("the section {} is never played", quoted(&section.name));
             report.warning(start_of(section.span), what, "name it in the order");
             continue;

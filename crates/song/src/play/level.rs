@@ -26,6 +26,12 @@ impl<'a> Level<'a> {
         }
     }
 
+    /// Whether it tells neither hand anything.
+    pub fn is_silent(&self) -> bool {
+        let nothing = HandSettings::default();
+        *self.right == nothing && *self.left == nothing
+    }
+
     /// What `shapes` says about a chord.
     pub fn shape_of(&self, hand: Hand, chord: &NumberChord) -> Option<&'a ChordShape> {
         let shapes = match hand {

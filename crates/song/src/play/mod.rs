@@ -96,7 +96,7 @@ impl<'a> Walk<'a> {
             let resolved = self.resolved.entry(section).or_insert_with(|| resolve(song, section));
             for pass in 1..=resolved.passes {
                 for (number, placed) in pass::bars(resolved, pass, &mut self.used).into_iter().enumerate() {
-                    let Some(rest) = left.checked_sub(1) else { return };
+                    let Some(rest) = left.checked_sub(1) else { return self.finish() };
                     left = rest;
                     let mut at = slots::At { resolved, pass, placed: &placed, used: &mut self.used };
                     let (slots, loose) = at.slots(&mut sounding);
@@ -104,6 +104,17 @@ impl<'a> Walk<'a> {
                     visit(bar, &loose);
                 }
             }
+        }
+        self.finish();
+    }
+
+    /// Leads what reached a bar back to where it is written.
+    fn finish(&mut self) {
+        for (section, reached) in std::mem::take(&mut self.used.reached) {
+            let exceptions = &self.resolved[&section].exceptions;
+            let origins =
+                exceptions.iter().zip(reached).filter(|(_, reached)| *reached).map(|(e, _)| e.origin);
+            self.used.exceptions.extend(origins);
         }
     }
 }
@@ -134,7 +145,7 @@ fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crat
         level: resolved.level,
         bass: resolved.bass,
         pedal: resolved.pedal,
-        note: reaching().filter_map(|e| e.note.clone()).last(),
-        cue: reaching().filter_map(|e| e.cue.clone()).last(),
+        note: reaching().filter_map(|e| e.note.as_ref()).last().cloned(),
+        cue: reaching().filter_map(|e| e.cue.as_ref()).last().cloned(),
     }
 }

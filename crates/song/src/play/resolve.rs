@@ -49,6 +49,8 @@ pub(crate) struct Exceptional<'a> {
     pub origin: (usize, usize),
     /// What it tells the hands.
     pub level: Level<'a>,
+    /// It tells the hands nothing.
+    pub silent: bool,
 }
 
 impl WrittenBar<'_> {
@@ -169,7 +171,7 @@ fn exceptions<'a>(
     kept.map(|(origin, exception)| {
         let beat = common_beat(exception, bars).unwrap_or(own_beat.length);
         let level = Level::new(&exception.right, &exception.left, beat);
-        Exceptional { exception, origin, level }
+        Exceptional { exception, origin, silent: level.is_silent(), level }
     })
     .collect()
 }

@@ -88,11 +88,14 @@ impl<'a> At<'_, 'a> {
         begins.then_some(Reach { number, stretch: Some((from, to)) })
     }
 
+    /// Notes what reaches this bar. What puts bars in is noted where they are put in.
     fn remember(&mut self, reaches: &[Reach]) {
         let exceptions = &self.resolved.exceptions;
-        let without_bars =
-            reaches.iter().map(|r| &exceptions[r.number]).filter(|e| e.exception.bars.is_none());
-        self.used.exceptions.extend(without_bars.map(|e| e.origin));
+        let reached = self.used.reached.entry(self.resolved.section).or_default();
+        reached.resize(exceptions.len(), false);
+        for reach in reaches.iter().filter(|r| exceptions[r.number].exception.bars.is_none()) {
+            reached[reach.number] = true;
+        }
     }
 
     fn kind(&self, part: &Part<'_>, sounding: &mut Sounding, loose: &mut Vec<Span>) -> SlotKind {
@@ -121,7 +124,7 @@ impl<'a> At<'_, 'a> {
         let here = reaches
             .iter()
             .filter(|r| r.stretch.is_none_or(|(from, to)| from <= part.start && part.start < to));
-        let inner = here.map(|r| &resolved.exceptions[r.number].level);
+        let inner = here.map(|r| &resolved.exceptions[r.number]).filter(|e| !e.silent).map(|e| &e.level);
         let levels: Vec<&Level<'_>> = resolved.levels.iter().chain(inner).collect();
         let chord = match &kind {
             SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => Some(chord),

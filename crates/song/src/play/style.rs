@@ -10,8 +10,10 @@ use theory::{Chord, Hand};
 pub(crate) struct Used {
     /// Places of the `shapes` entries that gave a chord its tones.
     pub shapes: HashSet<Span>,
-    /// Exceptions that reached a bar or chord: section and number.
+    /// Exceptions that came into play: the section they are written in and their number there.
     pub exceptions: HashSet<(usize, usize)>,
+    /// By section played: which of the exceptions that it has or inherits reached a bar or chord.
+    pub reached: HashMap<usize, Vec<bool>>,
     /// Sections that were played, by whom they were written.
     pub sections: HashSet<usize>,
     /// Figures that met a bar whose beat is of another kind, with the lengths of both.
