@@ -202,8 +202,8 @@ fn lozenge(painter: &Painter, row: Rect, stage: &Stage<'_>, strike: &Strike<'_>,
 
 /// Keys that stay down under the next strikes of the hand.
 fn held_line(painter: &Painter, row: Rect, stage: &Stage<'_>, strike: &Strike<'_>, lane: usize, axis: &Axis) {
-    let y = row.bottom() + stage.px(if lane.is_multiple_of(2) { 1.5 } else { 4.5 });
-    let stroke = Stroke::new(stage.px(1.8), stage.palette.hand(strike.hand));
+    let y = row.bottom() + stage.px(if lane.is_multiple_of(2) { 2.0 } else { 4.5 });
+    let stroke = Stroke::new(stage.px(1.1), stage.palette.hand(strike.hand));
     painter.hline(axis.x(strike.end)..=axis.x(strike.held_to) - stage.px(4.0), y, stroke);
 }
 
@@ -220,7 +220,7 @@ fn notes(painter: &Painter, inner: Rect, stage: &Stage<'_>, strike: &Strike<'_>)
     for detail in [Detail::All, Detail::NoDegree, Detail::Letters, Detail::Fingers] {
         let columns: Vec<Column> =
             strike.notes.iter().map(|(_, event)| Column::new(painter, stage, event, detail)).collect();
-        let gap = stage.px(if detail == Detail::Fingers { 4.0 } else { 9.0 });
+        let gap = stage.px(if detail == Detail::Fingers { 4.0 } else { 14.0 });
         let wide: f32 = columns.iter().map(|c| c.width + gap).sum::<f32>() - gap;
         if wide <= inner.width() + stage.px(6.0) || detail == Detail::Fingers {
             let mut x = inner.left();
@@ -271,11 +271,8 @@ impl Column {
         let name = self.name.as_ref().map_or(0.0, |t| plain::width(painter, t, &name_font(stage)));
         let degree = self.degree.as_ref().map_or(0.0, |t| plain::width(painter, t, &degree_font(stage)));
         let finger = plain::width(painter, &self.finger, &finger_font(stage));
-        if self.name.is_some() && self.degree.is_some() {
-            name.max(finger + stage.px(9.0) + degree)
-        } else {
-            name.max(degree).max(finger)
-        }
+        let gap = if self.name.is_some() && self.degree.is_some() { stage.px(6.0) } else { 0.0 };
+        (name + gap + degree).max(finger)
     }
 
     fn draw(&self, painter: &Painter, at: Pos2, stage: &Stage<'_>, hand: Hand) {
@@ -284,23 +281,16 @@ impl Column {
         let (upper, lower) = (at.y - stage.px(2.0), at.y + stage.px(17.0));
         let finger_y =
             if self.name.is_some() || self.degree.is_some() { lower } else { at.y + stage.px(6.0) };
+        let mut x = at.x;
         if let Some(name) = &self.name {
-            plain::baseline(painter, pos2(at.x, upper), name, name_font(stage), ink);
+            let drawn = plain::baseline(painter, pos2(x, upper), name, name_font(stage), ink);
+            x = drawn.right() + stage.px(6.0);
         }
-        let finger = plain::baseline(
-            painter,
-            pos2(at.x, finger_y),
-            &self.finger,
-            finger_font(stage),
-            palette.hand(hand),
-        );
+        plain::baseline(painter, pos2(at.x, finger_y), &self.finger, finger_font(stage), palette.hand(hand));
         if let Some(degree) = &self.degree {
-            let place = match self.name {
-                Some(_) => pos2(finger.right() + stage.px(9.0), lower),
-                None => pos2(at.x, upper),
-            };
-            let drawn = plain::baseline(painter, place, degree, degree_font(stage), ink);
-            hat(painter, pos2(drawn.right(), place.y), stage);
+            let color = if self.name.is_some() { palette.quiet } else { ink };
+            let drawn = plain::baseline(painter, pos2(x, upper), degree, degree_font(stage), color);
+            hat(painter, pos2(drawn.right(), upper), stage);
         }
     }
 }

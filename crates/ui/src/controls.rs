@@ -4,9 +4,9 @@ use crate::keys::Ask;
 use crate::menus;
 use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Command, Page, fonts};
+use crate::{Page, fonts};
 use egui::{Rect, Stroke, Ui, pos2};
-use practice::{Mode, SessionCommand};
+use practice::Mode;
 
 /// A control of the line.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -59,6 +59,11 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = rect.width() - stage.px(48.0);
     let mut items: Vec<(Item, String, f32)> = LINE.iter().map(|item| measured(ui, stage, *item)).collect();
     let least = stage.px(15.0);
+    let spare = stage.px(250.0) - items[0].2;
+    fit_title(ui, stage, &mut items, spare);
+    if stage.model.view.page == Page::Room {
+        items.retain(|item| item.0 != Item::Key);
+    }
     let total = |items: &[(Item, String, f32)]| {
         items.iter().map(|i| i.2).sum::<f32>() + least * (items.len() + GROUPS.len() - 1) as f32
     };
@@ -213,9 +218,4 @@ fn draw(ui: &mut Ui, at: egui::Pos2, stage: &mut Stage<'_>, item: Item, text: &s
 
 fn offer(ui: &mut Ui, at: egui::Pos2, stage: &mut Stage<'_>, word: Word<'_>, ask: Ask) {
     stage.asking(ui, at, &word.asks(ask), ask);
-}
-
-/// Back to the start of a bar, as a command.
-pub(crate) fn go_to(bar: usize) -> Command {
-    Command::Session(SessionCommand::GoToBar(bar))
 }

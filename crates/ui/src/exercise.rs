@@ -134,9 +134,8 @@ fn quality(notes: &[NoteName; 7], at: usize) -> Quality {
 fn chord_slots(scale: Scale) -> Vec<Step> {
     let tonic = Pitch::new(scale.key().tonic(), right_octave(scale, 1));
     let mut steps = Vec::new();
-    let mut root = tonic;
     for (index, chord) in chords(scale).into_iter().enumerate() {
-        root = if index == 0 { tonic } else { above(root, chord.root()) };
+        let root = if index == 0 { tonic } else { about(tonic, chord.root()) };
         for place in 0..4 {
             let right = position(&chord, root, place);
             let left: Vec<Pitch> = right.iter().map(|p| Pitch::new(p.name, p.octave - 1)).collect();
@@ -163,6 +162,13 @@ fn position(chord: &Chord, root: Pitch, place: usize) -> Vec<Pitch> {
         pitches.push(Pitch::new(lowest.name, lowest.octave + 1));
     }
     pitches
+}
+
+/// The pitch of a name within a fourth below to a fifth above another, so that all chords lie in the middle.
+fn about(tonic: Pitch, name: NoteName) -> Pitch {
+    let over = above(tonic, name);
+    let wide = over.semitones() - tonic.semitones() > 7;
+    Pitch::new(name, if wide { over.octave - 1 } else { over.octave })
 }
 
 /// The nearest pitch of a name above another.
@@ -273,7 +279,7 @@ fn empty_bar(key: Key, index: usize, start: Quarters, meter: Meter) -> PlayedBar
         quarters_per_minute: QUARTERS_PER_MINUTE,
         key,
         written_key: key,
-        text: String::new(),
+        text: format!("{}", index + 1),
         start,
         slots: Vec::new(),
         feel: Feel::Straight,

@@ -113,7 +113,8 @@ pub(crate) fn all_mistakes(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 pub(crate) fn first_start(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     stage.card(ui, rect);
     let wide = rect.width().min(stage.px(720.0));
-    let column = Rect::from_center_size(rect.center(), vec2(wide, rect.height() - stage.px(60.0)));
+    let high = (rect.height() - stage.px(24.0)).min(stage.px(470.0));
+    let column = Rect::from_center_size(rect.center(), vec2(wide, high));
     let palette = stage.palette;
     let small = fonts::sans(stage.px(17.0));
     ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {

@@ -137,7 +137,7 @@ fn passing_lines(stage: &Stage<'_>) -> Vec<(String, Vec<Offer>)> {
 
 fn asked(question: Question) -> Vec<Offer> {
     vec![
-        ("say", "Answer in the settings".into(), Command::Show(Page::More)),
+        ("set it", "Answer in the settings".into(), Command::Show(Page::More)),
         ("leave it", "Leave it as it is".into(), Command::Answered(question)),
     ]
 }
@@ -154,8 +154,10 @@ fn passing_line(
     let galley = ui.painter().layout(text.to_owned(), fonts::sans(size), stage.palette.quiet, rect.width());
     let height = galley.size().y + if offers.is_empty() { 0.0 } else { stage.px(26.0) };
     let top = bottom - height;
-    let place = Rect::from_min_size(egui::pos2(rect.left(), top), galley.size());
-    ui.put(place, Label::new(RichText::new(text).font(fonts::sans(size)).color(stage.palette.quiet)).wrap());
+    let place = Rect::from_min_size(egui::pos2(rect.left(), top), vec2(rect.width(), galley.size().y));
+    ui.scope_builder(UiBuilder::new().max_rect(place), |ui| {
+        line(ui, text, fonts::sans(size), stage.palette.quiet);
+    });
     let mut x = rect.left();
     for (word, name, command) in offers {
         let word = crate::plain::Word::new(word, size).named(name).strong();

@@ -133,6 +133,17 @@ fn grow(stretch: &mut Stretch, bar: &BarScore) {
     stretch.faults += (bar.expected - bar.matched + bar.extra).max(1);
 }
 
+/// Where a section comes more than once: which time.
+fn which_time(part: &voicing::Part, bar: &song::PlayedBar) -> String {
+    let mut places: Vec<usize> =
+        part.bars.iter().filter(|b| b.played.section == bar.section).map(|b| b.played.place).collect();
+    places.dedup();
+    match places.iter().position(|place| *place == bar.place) {
+        Some(at) if places.len() > 1 => format!(" ({}.)", at + 1),
+        _ => String::new(),
+    }
+}
+
 fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
     let Some(part) = stage.model.part else { return };
     let Some((first, last)) = part.bars.get(stretch.bars.0).zip(part.bars.get(stretch.bars.1)) else {
@@ -148,7 +159,7 @@ fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
     } else {
         format!("bar {} and on", first.bar_in_section)
     };
-    let text = format!("{section}{pass}, {bars}");
+    let text = format!("{section}{}{pass}, {bars}", which_time(part, first));
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
     let at = pos2(rect.left() + stage.px(4.0), rect.top() + stage.px(20.0));
     let score = format!("{} of {}", stretch.matched, stretch.expected);

@@ -6,7 +6,7 @@ use egui::{Label, Painter, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, 
 use theory::{Chord, Hand};
 use voicing::PartChord;
 
-const PLACES: [&str; 4] = ["root position", "first inversion", "second inversion", "root position"];
+const PLACES: [&str; 4] = ["root position", "first inversion", "second inversion", "an octave up"];
 
 /// Draws the chords as a table: a column for each chord, a row for each inversion.
 pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {

@@ -27,7 +27,7 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {
     let told: Vec<String> = Hand::BOTH.iter().map(|hand| row.coming(*hand)).collect();
     let response = ui.interact(card, ui.scope_id().with("scale"), Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, told.join(" ")));
-    let words = Rect::from_min_max(pos2(card.left(), row.middle + stage.px(104.0)), card.max);
+    let words = Rect::from_min_max(pos2(card.left(), row.middle + stage.px(118.0)), card.max);
     let words = words.shrink2(vec2(stage.px(22.0), 0.0));
     let palette = stage.palette;
     ui.scope_builder(UiBuilder::new().max_rect(words), |ui| {
@@ -54,7 +54,7 @@ impl<'a> Row<'a> {
             crossings: [in_order(&right, pitches.len()), in_order(&left, pitches.len())],
             at: room::at(stage).min(pitches.len() - 1),
             left: card.left() + margin + 0.5 * step,
-            middle: card.top() + (0.42 * card.height()).max(stage.px(104.0)),
+            middle: card.top() + (0.36 * card.height()).max(stage.px(104.0)),
             step,
             stage,
             pitches,

@@ -18,14 +18,15 @@ pub fn install(ctx: &egui::Context) {
 
 /// Draws a frame over the whole of `ui` and returns what the player asked for in it, in order.
 pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
-    let window = ui.max_rect();
+    let window = ui.ctx().content_rect();
+    ui.set_clip_rect(window);
     let mut stage = Stage::new(*model, window.size());
     style(ui, &stage);
     ui.painter().rect_filled(window, 0.0, stage.palette.ground);
     let mut asked = Vec::new();
     keys::handle(ui, model, &mut asked);
     stage.out = asked;
-    let page = layout::song_page(ui.max_rect(), stage.unit, mistakes::lines(model, model.view.page));
+    let page = layout::song_page(window, stage.unit, mistakes::lines(model, model.view.page));
     controls::show(ui, page.controls, &mut stage);
     if let Some(strip) = page.strip {
         mistakes::strip(ui, strip, &mut stage);
@@ -38,7 +39,10 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
         Page::More => settings::show(ui, page.rest(), &mut stage),
         Page::Keys => pages::keys(ui, page.rest(), &mut stage),
         Page::Mistakes => pages::all_mistakes(ui, page.rest(), &mut stage),
-        Page::FirstStart => pages::first_start(ui, page.rest(), &mut stage),
+        Page::FirstStart => {
+            pages::first_start(ui, page.above_keyboard(), &mut stage);
+            keyboard::show(ui, page.keyboard, &mut stage);
+        }
     }
     stage.out
 }
@@ -51,6 +55,7 @@ fn style(ui: &mut Ui, stage: &Stage<'_>) {
     style.override_font_id = Some(crate::fonts::sans(16.0 * stage.unit));
     style.spacing.slider_width = stage.px(200.0);
     style.spacing.scroll = egui::style::ScrollStyle::thin();
+    style.spacing.scroll.fade.strength = 0.0;
 }
 
 fn song(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {

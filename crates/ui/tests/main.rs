@@ -1,1 +1,13 @@
 //! Window tests without a window.
+
+mod support {
+    pub mod fixture;
+    pub mod raster;
+}
+
+mod contrast;
+mod controls;
+mod layout;
+mod pages;
+mod pictures;
+mod stand;

@@ -41,27 +41,36 @@ pub(crate) fn draw(
     let painter = ui.painter();
     grounds(painter, stage, rect, news);
     let baseline = rect.top() + stage.px(plan.baseline);
+    let inset = inset(stage, bar, news.loop_starts);
     if bar.own_meter {
-        meter(painter, stage, pos2(rect.left() + stage.px(14.0), baseline), bar.meter, plan.size);
+        let x = rect.left() + inset - stage.px(20.0);
+        meter(painter, stage, pos2(x, baseline), bar.meter, plan.size);
     }
     let mut last = before;
     let mut line: Option<(f32, f32)> = None;
     for slot in &bar.slots {
-        let at = pos2(slot_x(stage, rect, bar, slot), baseline);
+        let at = pos2(slot_x(rect, bar, slot, inset), baseline);
         let (drawn, from) = draw_slot(painter, stage, at, slot, plan, last);
         line = Some((line.map_or(from, |l| l.0), drawn.end.x));
         last = Some(drawn);
     }
-    if let (Some((from, to)), true) = (line, bar.slots.len() > 1) {
+    if let (Some((from, to)), true) = (line, bar.slots.iter().filter(|slot| !slot.continued).count() > 1) {
         shared_line(painter, stage, rect, plan, (from, to));
     }
     remarks(painter, stage, rect, news);
+    score(painter, stage, rect, news, last);
     last
 }
 
+/// Room at the left for the bar line, a repeat sign and a meter.
+fn inset(stage: &Stage<'_>, bar: &PlayedBar, loop_starts: bool) -> f32 {
+    let meter = if bar.own_meter { 20.0 } else { 0.0 };
+    let repeat = if loop_starts { 8.0 } else { 0.0 };
+    stage.px(14.0 + meter + repeat)
+}
+
 /// Where the symbol of a slot starts.
-fn slot_x(stage: &Stage<'_>, rect: Rect, bar: &PlayedBar, slot: &Slot) -> f32 {
-    let inset = stage.px(if bar.own_meter { 34.0 } else { 14.0 });
+fn slot_x(rect: Rect, bar: &PlayedBar, slot: &Slot, inset: f32) -> f32 {
     let share = (slot.start.to_f64() / bar.meter.length().to_f64()) as f32;
     rect.left() + inset + share * (rect.width() - inset)
 }
@@ -88,11 +97,14 @@ fn draw_slot(
     before: Option<Drawn>,
 ) -> (Drawn, f32) {
     let size = plan.size;
+    if slot.continued {
+        return (Drawn { end: before.map_or(at, |b| b.end) }, at.x);
+    }
     dots(painter, stage, at, slot.dots, size);
     match &slot.kind {
         SlotKind::Chord { chord, push, diamond } => {
             let names = stage.model.view.labels == Labels::Names;
-            let style = SymbolStyle { names, size, palette: stage.palette };
+            let style = SymbolStyle { names, size, diamond: *diamond, palette: stage.palette };
             let (whole, root) = symbol::draw(painter, at, chord, style);
             let mut end = whole.right();
             if *push {
@@ -177,16 +189,23 @@ fn remarks(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews) {
         let font = fonts::italic(stage.px(13.0));
         plain::baseline_right(painter, at, &format!("pass {pass}"), font, palette.quiet);
     }
-    if let Some(went) = news.went.filter(|went| !went.clean) {
-        let at = pos2(rect.right() - stage.px(9.0), rect.bottom() - stage.px(8.0));
-        let text = format!("{} of {}", went.matched, went.expected);
-        plain::baseline_right(painter, at, &text, fonts::sans(stage.px(12.5)), palette.quiet);
-    }
     if news.loop_starts {
         repeat_sign(painter, stage, rect.left(), rect, 1.0);
     }
     if news.loop_ends {
         repeat_sign(painter, stage, rect.right(), rect, -1.0);
+    }
+}
+
+/// `5 of 6`, behind the last symbol, where there is room.
+fn score(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, last: Option<Drawn>) {
+    let Some(went) = news.went.filter(|went| !went.clean) else { return };
+    let Some(last) = last else { return };
+    let text = format!("{} of {}", went.matched, went.expected);
+    let font = fonts::sans(stage.px(13.0));
+    let right = rect.right() - stage.px(9.0);
+    if right - plain::width(painter, &text, &font) > last.end.x + stage.px(8.0) {
+        plain::baseline_right(painter, pos2(right, last.end.y), &text, font, stage.palette.quiet);
     }
 }
 
@@ -210,17 +229,18 @@ pub(crate) fn crowding(
     bar_width: f32,
     size: f32,
 ) -> f32 {
-    let inset = stage.px(if bar.own_meter { 34.0 } else { 14.0 });
-    let room = bar_width - inset;
+    let room = bar_width - inset(stage, bar, false);
     let names = stage.model.view.labels == Labels::Names;
-    let style = SymbolStyle { names, size, palette: stage.palette };
     let length = bar.meter.length().to_f64();
     let one = |slot: &Slot| {
         let SlotKind::Chord { chord, diamond, .. } = &slot.kind else { return 0.0 };
-        let mut wide = symbol::width(painter, chord, style) + 0.18 * size;
-        if *diamond {
-            wide += 0.3 * size;
+        let style = SymbolStyle { names, size, diamond: *diamond, palette: stage.palette };
+        let mut wide = symbol::width(painter, chord, style);
+        if stage.model.view.labels == Labels::Both {
+            let font = fonts::sans(stage.px(14.0));
+            wide = wide.max(plain::width(painter, &chord.pretty_name(), &font));
         }
+        let wide = wide + 0.22 * size;
         wide / (room * (slot.length.to_f64() / length) as f32).max(1.0)
     };
     bar.slots.iter().map(one).fold(0.0, f32::max)

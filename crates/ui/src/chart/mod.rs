@@ -57,19 +57,17 @@ pub(crate) struct RowPlan {
 }
 
 /// Units.
-const MARGIN: f32 = 116.0;
-const ROW: f32 = 88.0;
-const ROW_WITHOUT_NAMES: f32 = 78.0;
-const FORM: f32 = 40.0;
+const MARGIN: f32 = 118.0;
+const ROW: f32 = 80.0;
+const ROW_WITHOUT_NAMES: f32 = 74.0;
+const FORM: f32 = 38.0;
 const NUMBER: f32 = 34.0;
 
 /// A row of the page before it is drawn.
 pub(crate) struct PageRow {
-    /// Index in the sheet's sections.
-    pub section: usize,
-    /// The place and pass shown.
+    /// The place shown.
     pub place: usize,
-    /// See above.
+    /// The pass of it.
     pub pass: usize,
     /// Whether it is the first of its section.
     pub first: bool,
@@ -88,9 +86,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let bar = stage.model.session.position.bar.min(part.bars.len().saturating_sub(1));
     let form = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(FORM)));
     form::show(ui, form, stage, bar);
-    let rows = page_rows(part, sheet, bar);
-    let page =
-        Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max).shrink2(vec2(0.0, stage.px(4.0)));
+    let rows = page_rows(ui, stage, part, sheet, bar, rect.width());
+    let page = Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max)
+        .shrink2(vec2(stage.px(2.0), stage.px(4.0)));
     let height = row_height(stage, page.height(), rows.len());
     let went = went(stage);
     let builder = UiBuilder::new().max_rect(page);
@@ -101,7 +99,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
             area = area.vertical_scroll_offset(offset);
         }
         area.show_viewport(ui, |ui, viewport| {
-            let (_, space) = ui.allocate_space(vec2(page.width(), height * rows.len() as f32));
+            // The foot is left blank so that the last screen, too, begins with a whole row.
+            let foot = if rows.len() as f32 * height > page.height() { page.height() % height } else { 0.0 };
+            let (_, space) = ui.allocate_space(vec2(page.width(), height * rows.len() as f32 + foot));
             let per_quarter = row::per_quarter(stage, part, &rows, space.width());
             let first = (viewport.top() / height).floor().max(0.0) as usize;
             let last = ((viewport.bottom() / height).ceil().max(0.0) as usize).min(rows.len());
@@ -115,21 +115,31 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 }
 
 /// All rows of the page while one is at a bar.
-fn page_rows(part: &voicing::Part, sheet: &crate::Sheet, bar: usize) -> Vec<PageRow> {
+fn page_rows(
+    ui: &Ui,
+    stage: &Stage<'_>,
+    part: &voicing::Part,
+    sheet: &crate::Sheet,
+    bar: usize,
+    width: f32,
+) -> Vec<PageRow> {
     let mut rows = Vec::new();
-    for (index, section) in sheet.sections.iter().enumerate() {
+    for section in &sheet.sections {
         let Some((place, pass)) = sheet.shown_pass(section, bar) else { continue };
-        for (n, bars) in sheet.rows(part, &sheet.places[place].passes[pass]).into_iter().enumerate() {
-            rows.push(PageRow { section: index, place, pass, first: n == 0, bars });
+        let printed = sheet.rows(part, &sheet.places[place].passes[pass]);
+        let fitting = printed.into_iter().flat_map(|bars| row::fitting(ui, stage, part, bars, width));
+        for (n, bars) in fitting.enumerate() {
+            rows.push(PageRow { place, pass, first: n == 0, bars });
         }
     }
     rows
 }
 
-/// Rows share the card evenly while they fit, and keep a readable height where they do not.
+/// Rows share the card evenly, so many of them as keep a readable height.
 fn row_height(stage: &Stage<'_>, room: f32, rows: usize) -> f32 {
     let least = if stage.model.view.labels == crate::Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
-    (room / rows.max(1) as f32).clamp(stage.px(least), stage.px(least + 16.0))
+    let whole = (room / stage.px(least)).floor().max(1.0) as usize;
+    (room / rows.clamp(1, whole) as f32).min(stage.px(least + 16.0))
 }
 
 /// Where to scroll to so that the current row stays in sight: whenever the bar changed, with a row of the next in view.
@@ -141,9 +151,10 @@ fn follow(ui: &Ui, bar: usize, row: usize, height: f32, room: f32, rows: usize) 
         return None;
     }
     ui.data_mut(|d| d.insert_temp(id, state));
-    let top = row as f32 * height;
-    let most = (rows as f32 * height - room).max(0.0);
-    Some((top - 0.5 * (room - 1.6 * height).max(0.0)).clamp(0.0, most))
+    let whole = (room / height).floor().max(1.0) as usize;
+    let before = if whole > 2 { 1 } else { 0 };
+    let first = row.saturating_sub(before).min(rows.saturating_sub(whole));
+    Some(first as f32 * height)
 }
 
 /// How each bar went, if there is a score to show: on the results page summed over all passes of a section, else bar by

@@ -4,21 +4,58 @@ use super::bar::{self, BarNews, Drawn};
 use super::{MARGIN, NUMBER, PageRow, RowPlan, Went};
 use crate::stage::Stage;
 use crate::{Command, Labels, fonts, plain};
-use egui::{Rect, Role, Sense, Stroke, Ui, pos2, vec2};
+use egui::text::LayoutJob;
+use egui::{Color32, Galley, Rect, Role, Sense, Stroke, Ui, pos2, vec2};
 use practice::SessionCommand;
+use std::ops::Range;
+use std::sync::Arc;
 use voicing::Part;
 
 /// Short songs do not grow beyond this many quarters a row.
-const LEAST_QUARTERS: f64 = 16.0;
+const LEAST_QUARTERS: f64 = 12.0;
+
+/// Beyond this crowding a row is broken, even if it is stretched over the whole page.
+const TOO_CROWDED: f32 = 1.35;
 
 /// The width of a quarter, the same in all rows, so that beats stand under beats.
 pub(crate) fn per_quarter(stage: &Stage<'_>, part: &Part, rows: &[PageRow], width: f32) -> f32 {
-    let longest = rows.iter().map(|row| quarters(part, row)).fold(LEAST_QUARTERS, f64::max);
-    (width - stage.px(MARGIN) - stage.px(26.0)) / longest as f32
+    let longest = rows.iter().map(|row| quarters(part, &row.bars)).fold(LEAST_QUARTERS, f64::max);
+    room(stage, width) / longest as f32
 }
 
-fn quarters(part: &Part, row: &PageRow) -> f64 {
-    part.bars[row.bars.clone()].iter().map(|b| b.played.meter.length().to_f64()).sum()
+fn quarters(part: &Part, bars: &Range<usize>) -> f64 {
+    part.bars[bars.clone()].iter().map(|b| b.played.meter.length().to_f64()).sum()
+}
+
+/// A printed row, broken in halves until its symbols have room.
+pub(crate) fn fitting(
+    ui: &Ui,
+    stage: &Stage<'_>,
+    part: &Part,
+    bars: Range<usize>,
+    width: f32,
+) -> Vec<Range<usize>> {
+    let widest = room(stage, width) / quarters(part, &bars).max(1.0) as f32;
+    if bars.len() < 2 || crowding(ui, stage, part, &bars, widest) <= TOO_CROWDED {
+        return vec![bars];
+    }
+    let middle = bars.start + bars.len().div_ceil(2);
+    let mut rows = fitting(ui, stage, part, bars.start..middle, width);
+    rows.extend(fitting(ui, stage, part, middle..bars.end, width));
+    rows
+}
+
+/// What a row has for its bars.
+fn room(stage: &Stage<'_>, width: f32) -> f32 {
+    width - stage.px(MARGIN) - stage.px(26.0)
+}
+
+fn crowding(ui: &Ui, stage: &Stage<'_>, part: &Part, bars: &Range<usize>, per_quarter: f32) -> f32 {
+    let of = |b: &voicing::PartBar| {
+        let wide = per_quarter * b.played.meter.length().to_f64() as f32;
+        bar::crowding(ui.painter(), stage, &b.played, wide, stage.px(NUMBER))
+    };
+    part.bars[bars.clone()].iter().map(of).fold(0.0, f32::max)
 }
 
 /// Draws a row.
@@ -35,8 +72,11 @@ pub(crate) fn show(
     if row.first {
         margin(ui, rect, stage, row, here);
     }
-    let cells = cells(stage, rect, part, row, per_quarter);
-    let plan = plan(ui, stage, part, row, &cells);
+    let crowded = crowding(ui, stage, part, &row.bars, per_quarter);
+    let widest = room(stage, rect.width()) / quarters(part, &row.bars).max(1.0) as f32;
+    let stretch = crowded.clamp(1.0, (widest / per_quarter).max(1.0));
+    let cells = cells(stage, rect, part, row, stretch * per_quarter);
+    let plan = plan(stage, &cells, crowded / stretch);
     bar_lines(ui, stage, rect, row, &cells);
     let mut before: Option<Drawn> = None;
     for (index, cell) in row.bars.clone().zip(&cells) {
@@ -59,23 +99,18 @@ fn cells(stage: &Stage<'_>, rect: Rect, part: &Part, row: &PageRow, per_quarter:
 }
 
 /// One size for the row: as large as its most crowded bar allows.
-fn plan(ui: &Ui, stage: &Stage<'_>, part: &Part, row: &PageRow, cells: &[Rect]) -> RowPlan {
+fn plan(stage: &Stage<'_>, cells: &[Rect], crowded: f32) -> RowPlan {
     let full = stage.px(NUMBER);
-    let bars = part.bars[row.bars.clone()].iter().zip(cells);
-    let crowded = bars
-        .map(|(b, cell)| bar::crowding(ui.painter(), stage, &b.played, cell.width(), full))
-        .fold(0.0, f32::max);
-    let size = if crowded > 1.0 { (full / crowded).max(0.45 * full) } else { full };
+    let shrink = (1.0 / crowded.max(1.0)).max(0.5);
     let height = cells.first().map_or(80.0, |cell| cell.height()) / stage.unit;
     let names = stage.model.view.labels == Labels::Both;
-    let baseline = if names { 0.5 * height + 5.0 } else { 0.5 * height + 13.0 };
-    let names_size = 14.0 * (size / full).max(0.8);
+    let baseline = if names { 0.5 * height + 4.0 } else { 0.5 * height + 13.0 };
     RowPlan {
-        size,
+        size: full * shrink,
         baseline,
-        shared_line: baseline + if names { 27.0 } else { 14.0 },
-        names_drop: 21.0,
-        names: names_size,
+        shared_line: baseline + if names { 26.0 } else { 13.0 },
+        names_drop: 20.0,
+        names: 14.0 * shrink.max(0.75),
     }
 }
 
@@ -87,14 +122,29 @@ fn margin(ui: &Ui, rect: Rect, stage: &Stage<'_>, row: &PageRow, here: usize) {
     let current = bars.contains(&here);
     let x = rect.left() + stage.px(18.0);
     let mut y = rect.center().y - stage.px(2.0);
-    let font = fonts::italic(stage.px(18.0));
-    let name = plain::elided(ui.painter(), &part.sections[place.section], &font, stage.px(MARGIN - 26.0));
     let color = if current { palette.ink } else { palette.quiet };
-    plain::baseline(ui.painter(), pos2(x, y), &name, font, color);
-    for line in margin_lines(stage, row, current) {
-        y += stage.px(18.0);
+    let lines = margin_lines(stage, row, current);
+    let name = section_name(ui, stage, &part.sections[place.section], color);
+    let over = if name.rows.len() > 1 { name.rows[0].height() } else { 0.0 };
+    y -= over * if lines.is_empty() { 0.5 } else { 1.0 };
+    let top = pos2(x, y - stage.px(17.0));
+    y = top.y + name.size().y - stage.px(3.0);
+    ui.painter().galley(top, name, color);
+    for line in lines {
+        y += stage.px(15.0);
         stage.text(ui, pos2(x, y), &line, 13.5, palette.quiet);
     }
+}
+
+/// The name in the margin, on two lines where one is too short.
+fn section_name(ui: &Ui, stage: &Stage<'_>, name: &str, color: Color32) -> Arc<Galley> {
+    let room = stage.px(MARGIN - 26.0);
+    let large = fonts::italic(stage.px(18.0));
+    let fits = plain::width(ui.painter(), name, &large) <= room;
+    let font = if fits { large } else { fonts::italic(stage.px(15.5)) };
+    let mut job = LayoutJob::simple(name.to_owned(), font, color, room);
+    job.wrap.max_rows = 2;
+    ui.painter().layout_job(job)
 }
 
 /// How often, in which key, how fast, where it is not as in the whole song.

@@ -12,6 +12,8 @@ pub(crate) struct SymbolStyle<'a> {
     pub names: bool,
     /// The size of its number.
     pub size: f32,
+    /// Whether its number stands in a diamond.
+    pub diamond: bool,
     /// Colours.
     pub palette: &'a Palette,
 }
@@ -22,24 +24,34 @@ struct Run {
     /// Above the baseline, in parts of the size.
     rise: f32,
     color: Color32,
+    /// Part of the root, which a diamond goes round.
+    root: bool,
 }
+
+/// Room at either side of a number in a diamond, in parts of the size.
+const DIAMOND: f32 = 0.34;
 
 /// The width of a chord.
 pub(crate) fn width(painter: &Painter, chord: &Chord, style: SymbolStyle<'_>) -> f32 {
-    runs(chord, style).iter().map(|run| crate::plain::width(painter, &run.text, &run.font)).sum()
+    let rhombus = if style.diamond { 2.0 * DIAMOND * style.size } else { 0.0 };
+    let of = |run: &Run| crate::plain::width(painter, &run.text, &run.font);
+    rhombus + runs(chord, style).iter().map(of).sum::<f32>()
 }
 
 /// Draws a chord with its left end on a baseline; returns the box of the whole and that of the root alone.
 pub(crate) fn draw(painter: &Painter, at: Pos2, chord: &Chord, style: SymbolStyle<'_>) -> (Rect, Rect) {
-    let mut x = at.x;
+    let beside = if style.diamond { DIAMOND * style.size } else { 0.0 };
+    let mut x = at.x + 0.4 * beside;
     let mut root = Rect::NOTHING;
     let mut whole = Rect::NOTHING;
-    for (index, run) in runs(chord, style).into_iter().enumerate() {
+    let runs = runs(chord, style);
+    let roots = runs.iter().filter(|run| run.root).count();
+    for (index, run) in runs.into_iter().enumerate() {
         let place = pos2(x, at.y - run.rise * style.size);
         let drawn = crate::plain::baseline(painter, place, &run.text, run.font, run.color);
-        x = drawn.right();
+        x = drawn.right() + if index + 1 == roots { beside } else { 0.0 };
         whole |= drawn;
-        if index < 2 && run.rise == 0.0 {
+        if run.root {
             root |= drawn;
         }
     }
@@ -111,17 +123,30 @@ fn degree(degree: theory::Degree, size: f32, rise: f32, color: Color32) -> Vec<R
     let (signs, digit) = text.split_at(text.len() - 1);
     let mut runs = Vec::new();
     if !signs.is_empty() {
-        runs.push(Run { text: signs.into(), font: fonts::serif(0.72 * size), rise: rise + 0.14, color });
+        runs.push(Run {
+            text: signs.into(),
+            font: fonts::serif(0.72 * size),
+            rise: rise + 0.14,
+            color,
+            root: rise == 0.0,
+        });
     }
-    runs.push(Run { text: digit.into(), font: fonts::serif(size), rise, color });
+    runs.push(Run { text: digit.into(), font: fonts::serif(size), rise, color, root: rise == 0.0 });
     runs
 }
 
 fn letter(name: &str, size: f32, rise: f32, color: Color32) -> Vec<Run> {
     let (letter, signs) = name.split_at(1);
-    let mut runs = vec![Run { text: letter.into(), font: fonts::serif(0.92 * size), rise, color }];
+    let mut runs =
+        vec![Run { text: letter.into(), font: fonts::serif(0.92 * size), rise, color, root: rise == 0.0 }];
     if !signs.is_empty() {
-        runs.push(Run { text: signs.into(), font: fonts::serif(0.62 * size), rise: rise + 0.22, color });
+        runs.push(Run {
+            text: signs.into(),
+            font: fonts::serif(0.62 * size),
+            rise: rise + 0.22,
+            color,
+            root: rise == 0.0,
+        });
     }
     runs
 }
@@ -133,9 +158,16 @@ fn superscript(text: &str, style: SymbolStyle<'_>) -> Option<Run> {
         font: fonts::sans(0.44 * style.size),
         rise: 0.40,
         color: style.palette.ink,
+        root: false,
     })
 }
 
 fn slash(style: SymbolStyle<'_>) -> Run {
-    Run { text: "/".into(), font: fonts::serif(1.1 * style.size), rise: -0.06, color: style.palette.ink }
+    Run {
+        text: "/".into(),
+        font: fonts::serif(1.1 * style.size),
+        rise: -0.06,
+        color: style.palette.ink,
+        root: false,
+    }
 }
