@@ -58,7 +58,7 @@ impl Candidate {
 }
 
 /// A note that a shape may hold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) struct Ingredient {
     pub member: Member,
     pub name: NoteName,

@@ -36,25 +36,22 @@ impl FingerBook {
     /// The fingers of each shape of one hand's passage; where `kept` has some, those.
     pub fn passage(&mut self, hand: Hand, shapes: &[Candidate], kept: &[Option<Fingers>]) -> Vec<Fingers> {
         let pages: Vec<usize> = shapes.iter().map(|shape| self.page(hand, shape)).collect();
-        let ways: Vec<Vec<Fingering>> = pages
-            .iter()
-            .zip(kept)
-            .map(|(&page, kept)| match kept {
-                Some(fingers) => vec![Fingering { fingers: *fingers, cost: 0 }],
-                None => self.ways[page].clone(),
-            })
+        let fixed: Vec<Option<[Fingering; 1]>> =
+            kept.iter().map(|kept| kept.map(|fingers| [Fingering { fingers, cost: 0 }])).collect();
+        let ways: Vec<&[Fingering]> = (pages.iter().zip(&fixed))
+            .map(|(&page, fixed)| fixed.as_ref().map_or(&self.ways[page][..], |one| one))
             .collect();
         least_strained(hand, shapes, &ways)
     }
 }
 
-fn least_strained(hand: Hand, shapes: &[Candidate], ways: &[Vec<Fingering>]) -> Vec<Fingers> {
+fn least_strained(hand: Hand, shapes: &[Candidate], ways: &[&[Fingering]]) -> Vec<Fingers> {
     let mut costs: Vec<i32> = Vec::new();
     let mut came_from: Vec<Vec<usize>> = Vec::with_capacity(ways.len());
     for (i, here) in ways.iter().enumerate() {
         let mut sources = vec![0; here.len()];
         let mut next = Vec::with_capacity(here.len());
-        for (source, way) in sources.iter_mut().zip(here) {
+        for (source, way) in sources.iter_mut().zip(here.iter()) {
             let reached = (0..costs.len())
                 .map(|j| {
                     let before = (&shapes[i - 1], &ways[i - 1][j].fingers);

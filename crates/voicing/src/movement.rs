@@ -49,11 +49,10 @@ impl MoveWeights {
     }
 
     /// The costs from every candidate of one set (rows) to every one of the other.
-    pub fn matrix(&self, from: &CandidateSet, to: &CandidateSet, matrix: &mut Vec<i32>) {
-        matrix.clear();
-        matrix.resize(from.len() * to.len(), 0);
+    pub fn matrix(&self, from: &CandidateSet, to: &CandidateSet) -> Vec<i32> {
+        let mut matrix = vec![0; from.len() * to.len()];
         match (from.uniform, to.uniform) {
-            (Some(a), Some(b)) if a == b => self.fill_uniform(usize::from(a), from, to, matrix),
+            (Some(a), Some(b)) if a == b => self.fill_uniform(usize::from(a), from, to, &mut matrix),
             _ => {
                 for (row, a) in matrix.chunks_exact_mut(to.len().max(1)).zip(&from.candidates) {
                     for (cell, b) in row.iter_mut().zip(&to.candidates) {
@@ -62,6 +61,7 @@ impl MoveWeights {
                 }
             }
         }
+        matrix
     }
 
     /// Voice by voice over whole rows, which the compiler turns into vector instructions.

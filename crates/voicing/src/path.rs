@@ -7,6 +7,7 @@
 use crate::candidate::CandidateSet;
 use crate::movement::MoveWeights;
 use crate::pair::PairTable;
+use std::collections::HashMap;
 use std::ops::Range;
 
 /// A chord on the path, with the candidates that are open there: one where a shape is fixed.
@@ -33,6 +34,9 @@ pub(crate) fn cheapest_path(ground: &Ground<'_>, steps: &[Step]) -> (Vec<(usize,
     search.backward()
 }
 
+/// Tables of movement are kept up to this size in all (16 MB).
+const MOST_CELLS: usize = 4 << 20;
+
 /// The search keeps, for each step, the least cost of reaching each open pair.
 struct Search<'a> {
     ground: &'a Ground<'a>,
@@ -43,9 +47,10 @@ struct Search<'a> {
     blocks: Vec<usize>,
     /// The sum of what was taken off the blocks, so that numbers stay small in the longest song.
     taken_off: i64,
-    /// Scratch: movement of the right hand, by right before, then by right now.
-    moves: Vec<i32>,
-    moves_of: Option<(usize, usize)>,
+    /// Movement of the right hand between two sets, by right before, then by right now.
+    moves: HashMap<(usize, usize), Vec<i32>>,
+    /// The size of all tables in `moves`.
+    cells: usize,
     /// Scratch: costs with the right hand moved and the left not yet.
     half: Vec<i32>,
 }
@@ -58,8 +63,8 @@ impl<'a> Search<'a> {
             blocks.push(size);
             size += step.rights.len() * step.lefts.len();
         }
-        let (moves, half) = (Vec::new(), Vec::new());
-        Self { ground, steps, reached: vec![0; size], blocks, taken_off: 0, moves, moves_of: None, half }
+        let (moves, half) = (HashMap::new(), Vec::new());
+        Self { ground, steps, reached: vec![0; size], blocks, taken_off: 0, moves, cells: 0, half }
     }
 
     fn forward(&mut self) {
@@ -76,10 +81,15 @@ impl<'a> Search<'a> {
     fn move_right(&mut self, index: usize) {
         let (before, now) = (&self.steps[index - 1], &self.steps[index]);
         let (from, to) = (self.right_set(before), self.right_set(now));
-        if self.moves_of != Some((from, to)) {
-            self.ground.right.matrix(&self.ground.sets[from], &self.ground.sets[to], &mut self.moves);
-            self.moves_of = Some((from, to));
+        if self.cells > MOST_CELLS {
+            self.moves.clear();
+            self.cells = 0;
         }
+        let (sets, right, cells) = (self.ground.sets, self.ground.right, &mut self.cells);
+        let moves = self.moves.entry((from, to)).or_insert_with(|| {
+            *cells += sets[from].len() * sets[to].len();
+            right.matrix(&sets[from], &sets[to])
+        });
         let width = self.ground.sets[to].len();
         let rights = now.rights.len();
         self.half.clear();
@@ -88,7 +98,7 @@ impl<'a> Search<'a> {
         for (l, block) in reached.chunks_exact(before.rights.len()).enumerate() {
             let out = &mut self.half[l * rights..(l + 1) * rights];
             for (r, &cost) in before.rights.clone().zip(block) {
-                let row = &self.moves[r * width..(r + 1) * width][now.rights.clone()];
+                let row = &moves[r * width..(r + 1) * width][now.rights.clone()];
                 for (cell, &moved) in out.iter_mut().zip(row) {
                     *cell = (*cell).min(cost + moved);
                 }

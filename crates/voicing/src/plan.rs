@@ -35,7 +35,7 @@ pub fn plan(song: &PlayedSong, to: Key, settings: &Settings) -> Result<Part, Oth
 /// # Errors
 /// If `to` is of the other mode.
 pub fn plan_with(song: &PlayedSong, to: Key, settings: &Settings, costs: &Costs) -> Result<Part, OtherMode> {
-    let night = song.transposed(to)?;
+    let night = if to == song.key { song.clone() } else { song.transposed(to)? };
     let shift = song.key.semitones_to(to);
     let mut planner = Planner::new(settings, costs);
     let choices = choose(&mut planner, Versions { written: song, night: &night, shift });

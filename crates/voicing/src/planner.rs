@@ -1,6 +1,6 @@
 //! The planner's working store: candidate sets and pair tables, each made once, and paths through them.
 
-use crate::candidate::{Candidate, CandidateSet};
+use crate::candidate::{Candidate, CandidateSet, Ingredient};
 use crate::candidate_left::{left_candidates, thinner_left};
 use crate::candidate_right::{right_candidates, thinner_right};
 use crate::movement::MoveWeights;
@@ -45,7 +45,9 @@ pub(crate) struct Planner<'a> {
     pub sets: Vec<CandidateSet>,
     pub pairs: Vec<PairTable>,
     requests: HashMap<Request, usize>,
-    pair_numbers: HashMap<(usize, usize), usize>,
+    /// Sets of the same shapes, though asked for by different chords (1 and 1/4 in the right hand), are one.
+    contents: HashMap<(Vec<Ingredient>, Vec<Candidate>), usize>,
+    pair_numbers: HashMap<(NumberChord, Key, usize, usize), usize>,
     single_numbers: HashMap<(usize, Candidate), usize>,
 }
 
@@ -65,6 +67,7 @@ impl<'a> Planner<'a> {
             sets: Vec::new(),
             pairs: Vec::new(),
             requests: HashMap::new(),
+            contents: HashMap::new(),
             pair_numbers: HashMap::new(),
             single_numbers: HashMap::new(),
         }
@@ -85,7 +88,7 @@ impl<'a> Planner<'a> {
             self.set_for(chord, Hand::Right, right, |c, h, n| right_candidates(c, h, n, reach, range));
         let left_set =
             self.set_for(chord, Hand::Left, left, |c, h, n| left_candidates(c, h, n, reach, range));
-        if let Some(&number) = self.pair_numbers.get(&(right_set, left_set)) {
+        if let Some(&number) = self.pair_numbers.get(&(chord.written, chord.key, right_set, left_set)) {
             return number;
         }
         let number = self.add_pair(chord, right_set, left_set);
@@ -97,7 +100,7 @@ impl<'a> Planner<'a> {
 
     /// A pair table of sets that exist already.
     pub fn pair_of(&mut self, chord: &Chord, right_set: usize, left_set: usize) -> usize {
-        match self.pair_numbers.get(&(right_set, left_set)) {
+        match self.pair_numbers.get(&(chord.written, chord.key, right_set, left_set)) {
             Some(&number) => number,
             None => self.add_pair(chord, right_set, left_set),
         }
@@ -161,17 +164,20 @@ impl<'a> Planner<'a> {
     ) -> usize {
         let request =
             Request { chord: chord.written, key: chord.key, hand, hold: wish.hold.clone(), near: wish.near };
-        let Self { sets, requests, .. } = self;
+        let Self { sets, requests, contents, .. } = self;
         *requests.entry(request).or_insert_with(|| {
-            sets.push(make(chord, wish.hold, wish.near));
-            sets.len() - 1
+            let set = make(chord, wish.hold, wish.near);
+            *contents.entry((set.palette.clone(), set.candidates.clone())).or_insert_with(|| {
+                sets.push(set);
+                sets.len() - 1
+            })
         })
     }
 
     fn add_pair(&mut self, chord: &Chord, right: usize, left: usize) -> usize {
         let cost = pair_costs(chord, &self.sets[right], &self.sets[left], self.costs);
         self.pairs.push(PairTable { right, left, cost });
-        self.pair_numbers.insert((right, left), self.pairs.len() - 1);
+        self.pair_numbers.insert((chord.written, chord.key, right, left), self.pairs.len() - 1);
         self.pairs.len() - 1
     }
 
