@@ -3,7 +3,7 @@
 use crate::candidate_left::LOWEST_NOTE;
 use crate::pair::below_limit;
 use crate::{Claim, Part, PartChord, Reach, Reason, SecondNote, Shape, movement, second_note};
-use song::{Beat, Hold, LeftShape, Slot, SlotKind};
+use song::{Hold, LeftShape, PlayedBar, Slot, SlotKind};
 use theory::{Chord, Degree, Hand, MidiKey, Pitch};
 
 /// At most so many sentences a hand.
@@ -22,7 +22,7 @@ pub(crate) fn explain(part: &mut Part) {
                     let view = View { slot, harmony, here: chord, before: before.as_ref(), reach };
                     view.both(&mut why);
                     if several {
-                        why.extend(beats(slot, bar.played.beat));
+                        why.extend(beats(slot, &bar.played));
                     }
                     before = Some((chord.right.clone(), chord.left.clone()));
                 }
@@ -38,11 +38,14 @@ fn plain(claim: Claim) -> Reason {
     Reason { hand: None, claim }
 }
 
-fn beats(slot: &Slot, beat: Beat) -> Option<Reason> {
-    let beats = slot.length.div_floor(beat.length);
-    let whole = beat.length.times(beats) == slot.length;
-    let beats = u8::try_from(beats).ok().filter(|_| whole)?;
-    Some(plain(Claim::Beats { beats, of: beat.count, dots: slot.dots }))
+/// A slot that an exception cut in two has other beats than its dots or its share say; then nothing is said.
+fn beats(slot: &Slot, bar: &PlayedBar) -> Option<Reason> {
+    let beats = slot.length.div_floor(bar.beat.length);
+    let whole = bar.beat.length.times(beats) == slot.length;
+    let even = bar.slots.iter().all(|other| other.length == slot.length && !other.continued);
+    let told = if slot.dots == 0 { even } else { i64::from(slot.dots) == beats };
+    let beats = u8::try_from(beats).ok().filter(|_| whole && told)?;
+    Some(plain(Claim::Beats { beats, of: bar.beat.count, dots: slot.dots }))
 }
 
 /// A chord with what was struck before it.

@@ -72,7 +72,7 @@ fn four_notes_of_a_triad_double_the_root() {
 
 #[test]
 fn the_third_may_go_where_it_rubs_with_the_bass() {
-    // E over F in the first chord: the two notes are C and G.
+    // E would rub with F in the first chord: there the two notes are G and C; over G the third is back.
     check(
         "C major",
         r#""right": { "notes": 2 },"#,

@@ -61,6 +61,7 @@ impl Scene<'_> {
                 self.beat.length.times(i64::from(*beats)) == self.slot.length
                     && *of == self.beat.count
                     && *dots == self.slot.dots
+                    && (*dots == 0 || dots == beats)
             }
             (Claim::Chord { chord, key }, Some(c)) => {
                 c.written == *chord && c.key == *key && *key == self.key

@@ -57,3 +57,22 @@ fn with_all_costs_the_right_hand_stays_within_eight_percent_of_the_least_movemen
     }
     assert!(moved * 100 <= least * 108, "{moved} semitones, {least} would do");
 }
+
+#[test]
+fn the_same_holds_in_all_thirty_keys() {
+    let (mut moved, mut least) = (0, 0);
+    for row in rows() {
+        let progression = row["progression"].as_str().unwrap();
+        for key in theory::Key::all() {
+            let text = crate::print::song_text(&key.to_string(), "", &progression.replace(' ', " | "));
+            let part = crate::print::part_of(&text);
+            let keys = |bar: &voicing::PartBar| bar.chords[0].right.notes.iter().map(|n| n.key).collect();
+            moved += i64::from(total(&part.bars.iter().map(keys).collect::<Vec<_>>()));
+            let chords: Vec<Chord> =
+                progression.split(' ').map(|degree| Chord::in_key(degree.parse().unwrap(), key)).collect();
+            let costs = Costs::movement_only();
+            least += right_path(&chords, 3, range(&row), Reach::OCTAVE, &costs, None).cost;
+        }
+    }
+    assert!(moved * 100 <= least * 108, "{moved} semitones, {least} would do");
+}
