@@ -65,7 +65,8 @@ fn onsets_are_those_of_the_reference_to_the_microsecond() {
 
 fn reference_note(n: &Value) -> Row {
     let hand = if n[4] == "R" { Hand::Right } else { Hand::Left };
-    ((n[0].as_f64().unwrap() * 1e6).round() as i64, n[1].as_u64().unwrap() as u8, Some(hand))
+    let onset = n[0].as_f64().expect("seconds");
+    ((onset * 1e6).round() as i64, n[1].as_u64().expect("a key") as u8, Some(hand))
 }
 
 #[test]

@@ -11,7 +11,7 @@ fn expected(notes: usize) -> Expected {
     let note = |event: usize| {
         let strike = event / 4;
         ExpectedNote {
-            hand: if event % 4 == 0 { Hand::Left } else { Hand::Right },
+            hand: if event.is_multiple_of(4) { Hand::Left } else { Hand::Right },
             bar: strike / 4,
             start: Quarters::new(strike as i64, 1),
             at: ChartTime::from_ms(400.0 * strike as f64),

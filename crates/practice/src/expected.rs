@@ -101,6 +101,16 @@ impl Expected {
         Expected { notes, first_line: self.first_line.min(bars.len()), bars }
     }
 
+    /// The position in `bars` of a bar of the song.
+    pub fn position_of(&self, bar: usize) -> Option<usize> {
+        // Bars mostly follow each other without a gap: look there first.
+        let likely = bar.checked_sub(self.bars.first()?.bar)?;
+        if self.bars.get(likely).is_some_and(|b| b.bar == bar) {
+            return Some(likely);
+        }
+        self.bars.binary_search_by_key(&bar, |b| b.bar).ok()
+    }
+
     /// The position in `bars` of the bar at a time: before the first the first, after the last the last.
     pub fn bar_at(&self, at: ChartTime) -> Option<usize> {
         let after = self.bars.partition_point(|b| b.start <= at);

@@ -39,20 +39,24 @@ pub(crate) fn extras(
 
 /// Marks extras that are short or soft and lie beside a right key.
 pub(crate) fn mark_brushes(extras: &mut [Extra], notes: &[NoteScore], played: &[PlayedNote], speed: Speed) {
+    let light = |extra: &Extra| {
+        let note = &played[extra.played];
+        let short = note.length.is_some_and(|l| speed.stretch_ms(l.ms()) < BRUSH_MS);
+        extra.note.kind == ExtraKind::Wrong && (short || note.velocity < BRUSH_VELOCITY)
+    };
+    let mut light: Vec<&mut Extra> = extras.iter_mut().filter(|e| light(e)).collect();
+    if light.is_empty() {
+        return;
+    }
     let mut right: Vec<(ChartTime, u8)> =
         notes.iter().filter_map(|n| n.played_at.map(|at| (at, n.key.number()))).collect();
     right.sort_unstable();
     let near = ChartTime::from_ms(speed.shrink_ms(BRUSH_NEAR_MS));
-    for extra in extras.iter_mut().filter(|e| e.note.kind == ExtraKind::Wrong) {
-        let note = &played[extra.played];
-        let short = note.length.is_some_and(|l| speed.stretch_ms(l.ms()) < BRUSH_MS);
-        if !short && note.velocity >= BRUSH_VELOCITY {
-            continue;
-        }
+    for extra in &mut light {
         let at = extra.note.played_at;
         let from = right.partition_point(|r| r.0 < at - near);
         let mut around = right[from..].iter().take_while(|r| r.0 <= at + near);
-        if around.any(|r| (1..=BRUSH_REACH).contains(&r.1.abs_diff(note.key.number()))) {
+        if around.any(|r| (1..=BRUSH_REACH).contains(&r.1.abs_diff(extra.note.key.number()))) {
             extra.note.kind = ExtraKind::Brush;
         }
     }

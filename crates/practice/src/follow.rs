@@ -66,15 +66,14 @@ impl Follower {
 
     /// Time went by: what can no longer be struck is missed.
     pub fn pass(&mut self, now: ChartTime) {
-        let notes = &self.expected.notes;
-        for i in self.passed..notes.len() {
-            if notes[i].at + ChartTime::from_ms(WIDEST_MS) < now {
-                self.passed = i + 1;
-            }
-            if notes[i].at > now {
+        for (i, note) in self.expected.notes.iter().enumerate().skip(self.passed) {
+            if note.at > now {
                 break;
             }
-            if self.marks[i] == Mark::Open && notes[i].at + self.windows[i].counted < now {
+            if note.at + ChartTime::from_ms(WIDEST_MS) < now {
+                self.passed = i + 1;
+            }
+            if self.marks[i] == Mark::Open && note.at + self.windows[i].counted < now {
                 self.marks[i] = Mark::Missed;
             }
         }

@@ -8,7 +8,6 @@ use crate::strikes::judge_strikes;
 use crate::windows::{Windows, windows};
 use crate::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, StrikeScore};
 use song::Quarters;
-use std::collections::HashMap;
 use theory::{Hand, MidiKey};
 
 /// How far apart two times may be and still be a pair.
@@ -265,33 +264,38 @@ fn bar_scores(
     strikes: &[StrikeScore],
     extras: &[Extra],
 ) -> Vec<BarScore> {
-    let mut tallies: HashMap<usize, Tally> =
-        expected.bars.iter().map(|b| (b.bar, Tally::default())).collect();
+    let mut tallies = vec![Tally::default(); expected.bars.len()];
+    let place = |bar: usize| expected.position_of(bar);
     for note in notes {
-        let Some(tally) = tallies.get_mut(&note.bar) else { continue };
+        let Some(tally) = place(note.bar).map(|b| &mut tallies[b]) else { continue };
         tally.expected += 1;
-        tally.errors.extend(note.error);
+        if let Some(error) = note.error {
+            tally.matched += 1;
+            tally.errors += i128::from(error.micros());
+        }
     }
     for strike in strikes {
-        let Some(tally) = tallies.get_mut(&strike.bar) else { continue };
+        let Some(tally) = place(strike.bar).map(|b| &mut tallies[b]) else { continue };
         tally.strikes += 1;
         tally.loose += usize::from(!strike.in_time);
         tally.absent += usize::from(!strike.verdict.is_chord());
     }
     for extra in extras {
-        let Some(tally) = tallies.get_mut(&extra.note.bar) else { continue };
+        let Some(tally) = place(extra.note.bar).map(|b| &mut tallies[b]) else { continue };
         tally.extra += 1;
         tally.wrong += usize::from(extra.note.kind == ExtraKind::Wrong);
         tally.elsewhere += usize::from(extra.note.kind == ExtraKind::OtherOctave);
     }
-    expected.bars.iter().map(|span| tallies[&span.bar].score(span)).collect()
+    expected.bars.iter().zip(&tallies).map(|(span, tally)| tally.score(span)).collect()
 }
 
-#[derive(Default)]
+#[derive(Clone, Copy, Default)]
 struct Tally {
     expected: usize,
     extra: usize,
-    errors: Vec<ChartTime>,
+    matched: usize,
+    /// The sum of all errors, in microseconds.
+    errors: i128,
     strikes: usize,
     /// Strikes outside the narrower window.
     loose: usize,
@@ -308,10 +312,10 @@ impl Tally {
             bar: span.bar,
             section: span.section.clone(),
             expected: self.expected,
-            matched: self.errors.len(),
+            matched: self.matched,
             extra: self.extra,
-            mean_ms: Errors::of(self.errors.iter().copied()).mean(),
-            clean: clean_in_time && self.errors.len() == self.expected && self.elsewhere == 0,
+            mean_ms: (self.matched > 0).then(|| self.errors as f64 / self.matched as f64 / 1000.0),
+            clean: clean_in_time && self.matched == self.expected && self.elsewhere == 0,
             clean_in_time,
         }
     }

@@ -257,7 +257,6 @@ impl Session {
                     run.set_speed(now, speed, &self.timeline);
                     self.generation += 1;
                 }
-                return;
             }
             SessionCommand::SetCountIn(on) => self.settings.count_in = on,
             SessionCommand::SetClick(on) => {

@@ -19,7 +19,7 @@ pub fn find_speed(expected: &Expected, take: &[PlayedNote], window: Window) -> S
     let (head, head_take) = head(expected, take);
     let mut tries: Vec<Trial> =
         (30..=130).map(|p| Trial::of(&head, &head_take, window, Speed::clamped(f64::from(p)))).collect();
-    tries.sort_by(|a, b| a.rank().cmp(&b.rank()));
+    tries.sort_by_key(Trial::rank);
     let best = tries.iter().take(TRIED).map(|t| straighten(expected, take, window, t.speed));
     let best = best.min_by_key(Trial::rank).unwrap_or_else(|| Trial::of(expected, take, window, Speed::FULL));
     let whole = Trial::of(expected, take, window, Speed::clamped(best.speed.percent().round()));

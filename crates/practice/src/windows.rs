@@ -1,7 +1,6 @@
 //! How early or late a strike may be: the narrow window it is in time within, and the wide one it is counted within.
 
 use crate::{ChartTime, Expected, Speed, Window};
-use std::collections::HashMap;
 use theory::Hand;
 
 /// Both windows of one expected note, in chart time.
@@ -16,12 +15,12 @@ pub(crate) struct Windows {
 /// The windows of every note, as [`Expected::notes`]. With a window that is the same everywhere, that one counts and the
 /// narrow one is never wider.
 pub(crate) fn windows(expected: &Expected, window: Window, speed: Speed) -> Vec<Windows> {
-    let beats: HashMap<usize, f64> = expected.bars.iter().map(|b| (b.bar, b.beat_ms)).collect();
     let gaps = gaps(expected);
     let notes = expected.notes.iter().zip(gaps);
     notes
         .map(|(note, gap)| {
-            let beat_ms = beats.get(&note.bar).copied().unwrap_or(BEAT_WITHOUT_BAR_MS);
+            let bar = expected.position_of(note.bar);
+            let beat_ms = bar.map_or(BEAT_WITHOUT_BAR_MS, |b| expected.bars[b].beat_ms);
             let rule = by_strike(speed.stretch_ms(beat_ms), gap.map(|g| speed.stretch_ms(g.ms())), speed);
             match window {
                 Window::ByStrike => rule,
