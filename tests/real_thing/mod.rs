@@ -2,6 +2,8 @@
 //! at a time, after all others.
 
 #[cfg(feature = "midi-jack")]
+mod devices_lost;
+#[cfg(feature = "midi-jack")]
 mod played_through;
 mod window_alone;
 

@@ -2,15 +2,33 @@
 
 use super::process::{Ends, wait_for};
 use std::path::{Path, PathBuf};
-use std::process::{Command, Stdio};
+use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicU32, Ordering};
+use std::time::{Duration, Instant};
 
 /// Frames a second.
 pub const RATE: u32 = 48_000;
 
+/// The server's process. It is asked to end, not killed: a killed one keeps one of the eight places for servers that there
+/// are on a machine until one of the same name is started.
+struct Server(Child);
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let asked = Command::new("kill").arg(self.0.id().to_string()).stderr(Stdio::null()).status();
+        let until = Instant::now() + Duration::from_secs(if asked.is_ok() { 5 } else { 0 });
+        while Instant::now() < until && matches!(self.0.try_wait(), Ok(None)) {
+            std::thread::sleep(Duration::from_millis(20));
+        }
+        // It may have ended by itself.
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
 /// A running server.
 pub struct SoundServer {
-    _server: Ends,
+    server: Option<Server>,
     name: String,
     folder: tempfile::TempDir,
 }
@@ -21,6 +39,14 @@ impl SoundServer {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let count = COUNT.fetch_add(1, Ordering::Relaxed);
         let name = format!("overhand-test-{}-{count}", std::process::id());
+        let mut server = SoundServer { server: None, name, folder: tempfile::tempdir().unwrap() };
+        std::fs::write(server.alsa_file(), ALSA).unwrap();
+        server.start();
+        server
+    }
+
+    /// Starts the server again after it died.
+    pub fn start(&mut self) {
         // Real-time priority where it is allowed: without it notes can be lost under load.
         let real_time = Command::new("chrt").args(["-f", "10", "true"]).status().is_ok_and(|s| s.success());
         let mut server = Command::new("jackd");
@@ -29,14 +55,20 @@ impl SoundServer {
         } else {
             server.arg("-r");
         }
-        server.args(["-n", &name, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
-        let server = server.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null()).spawn().unwrap();
-        let server = SoundServer { _server: Ends(server), name, folder: tempfile::tempdir().unwrap() };
-        std::fs::write(server.alsa_file(), ALSA).unwrap();
+        server.args(["-n", &self.name, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
+        server.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
+        self.server = Some(Server(server.spawn().unwrap()));
         let mut ready = Command::new("jack_wait");
-        ready.args(["-w", "-t", "10", "-s", &server.name]);
-        assert!(server.quiet(&mut ready).status().unwrap().success(), "the sound server did not start");
-        server
+        ready.args(["-w", "-t", "10", "-s", &self.name]);
+        assert!(self.quiet(&mut ready).status().unwrap().success(), "the sound server did not start");
+    }
+
+    /// Ends the server at once, without a word to those who play through it.
+    pub fn die(&mut self) {
+        if let Some(server) = &mut self.server {
+            server.0.kill().unwrap();
+        }
+        self.server = None;
     }
 
     /// For a program that plays and listens here: MIDI by JACK, sound by ALSA and from there to JACK.

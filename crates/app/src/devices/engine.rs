@@ -152,7 +152,9 @@ impl Line {
 mod tests {
     use super::*;
     use crate::devices::clock::clock_feed;
+    use crate::devices::inbox::{InputKind, inbox};
     use crate::devices::line::{SoundLine, sound_line};
+    use crate::devices::screen_keys::Player;
     use sound::{Event, Key, Velocity};
 
     const RATE: f64 = 48_000.0;
@@ -217,6 +219,34 @@ mod tests {
         bench.line.play(early, EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::Own });
         (0..800).for_each(|_| bench.block());
         assert_eq!(bench.engine.synth.sounding(), 0, "the key came up after it went down");
+    }
+
+    /// Notices every allocation of the thread that runs inside `assert_no_alloc`.
+    #[global_allocator]
+    static ALLOCATOR: assert_no_alloc::AllocDisabler = assert_no_alloc::AllocDisabler;
+
+    #[test]
+    fn a_key_from_the_midi_thread_to_the_sample_allocates_nothing() {
+        let (mut bench, (mut inputs, mut inbox)) = (Bench::new(), inbox(1));
+        let line = std::mem::replace(&mut bench.line, sound_line(&Arc::default()).0);
+        let mut player = Player::new(line, inputs.pop().unwrap());
+        let (mut out, start) = ([0.0; FRAMES], bench.start);
+        let before = assert_no_alloc::violation_count();
+        assert_no_alloc::assert_no_alloc(|| {
+            for round in 0..2_000u32 {
+                let at = start + Duration::from_secs_f64(f64::from(round) * FRAMES as f64 / RATE);
+                let key = Key::new(21 + (round % 88) as u8).unwrap();
+                player.play(at, InputKind::KeyDown { key, velocity: Velocity::clamped(99) });
+                if round % 3 == 0 {
+                    player.play(at, InputKind::KeyUp { key });
+                }
+                bench.engine.render(&mut out, 1, at, Duration::ZERO);
+            }
+            player.all_up(start + Duration::from_secs(6));
+            bench.engine.render(&mut out, 1, start + Duration::from_secs(6), Duration::ZERO);
+        });
+        assert_eq!(assert_no_alloc::violation_count() - before, 0);
+        assert_eq!(inbox.next_input().map(|input| input.at), Some(start), "the session got it too");
     }
 
     #[test]

@@ -2,7 +2,7 @@
 //!
 //! `hear_devices [BUFFER]` prints a line for each change of the status (`sound`, `midi`, `message`), each stream
 //! (`stream`) and each key (`down`, `up`); what is played sounds. It ends when its standard input does.
-#![allow(clippy::print_stdout, reason = "a program of the command line")]
+#![allow(clippy::print_stdout)]
 
 use std::io::{Read, stdin};
 use std::sync::Arc;
@@ -62,7 +62,8 @@ fn tell_changes(before: &Status, now: &Status) {
         println!("sound {}", now.sound.as_ref().map_or("none", |sound| &sound.name));
     }
     if before.midi != now.midi {
-        let open: Vec<&str> = now.midi.iter().filter(|port| port.open).map(|port| port.name.as_str()).collect();
+        let open: Vec<&str> =
+            now.midi.iter().filter(|port| port.open).map(|port| port.name.as_str()).collect();
         println!("midi {}", if open.is_empty() { "none".to_owned() } else { open.join(", ") });
     }
     for message in now.messages().filter(|message| before.messages().all(|old| old != *message)) {
