@@ -109,6 +109,18 @@ fn bars_come_from_the_meters() {
 }
 
 #[test]
+fn a_meter_within_a_bar_cuts_that_bar_short() {
+    let mut track = vec![];
+    track.extend(QUARTER);
+    track.extend([0xFF, 0x58, 4, 3, 2, 24, 8]);
+    track.extend(QUARTER);
+    track.extend([0x90, 60, 80]);
+    let expected = read_midi(&file(0, DIVISION, &[&track])).unwrap().expected();
+    let bars: Vec<(f64, f64)> = expected.bars.iter().map(|b| (b.start.ms(), b.end.ms())).collect();
+    assert_eq!(bars, [(0.0, 500.0), (500.0, 2000.0)]);
+}
+
+#[test]
 fn a_division_in_frames_of_a_second_is_read() {
     let file = read_midi(&file(0, [0xE7, 40], &[&[0x87, 0x68, 0x90, 60, 80]])).unwrap(); // 25 frames of 40 ticks; 1000 ticks
     assert_eq!(file.notes()[0].at, ChartTime::from_ms(1000.0));

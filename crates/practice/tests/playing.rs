@@ -89,7 +89,11 @@ fn the_program_plays_the_hand_that_the_player_does_not() {
 
 #[test]
 fn every_note_that_begins_ends() {
-    let all = cues(&mut session(Mode::Listen, &[]), 12);
+    let again = SlotOf { every: 1, ..chord(8, &[60, 64, 67], &[36]) };
+    let mut s = Session::new(Arc::new(part(&[bar((4, 4), 120.0, &[again])])));
+    s.apply(SessionCommand::SetMode(Mode::Listen), ms(0.0));
+    let all = cues(&mut s, 6);
+    assert_eq!(onsets(&all).len(), 32);
     let mut down = std::collections::HashSet::new();
     for (_, kind) in all {
         match kind {
