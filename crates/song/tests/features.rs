@@ -72,7 +72,9 @@ fn fields(object: &str, value: &Value, used: &mut BTreeSet<String>) {
 }
 
 fn signs(song: &Song, used: &mut BTreeSet<String>) {
-    let mut say = |feature: &str| drop(used.insert(feature.to_string()));
+    let mut say = |feature: &str| {
+        used.insert(feature.to_string());
+    };
     if song.key.mode() == theory::Mode::Minor {
         say("minor key");
     }
@@ -119,7 +121,9 @@ fn selector(selector: &Selector, used: &mut BTreeSet<String>) {
 
 fn rows(rows: &[Row], used: &mut BTreeSet<String>) {
     for bar in rows.iter().flat_map(|row| &row.bars) {
-        let mut say = |feature: &str| drop(used.insert(feature.to_string()));
+        let mut say = |feature: &str| {
+            used.insert(feature.to_string());
+        };
         if bar.meter.is_some() {
             say("own meter");
         }
@@ -172,7 +176,9 @@ fn hands(both: [&HandSettings; 2], used: &mut BTreeSet<String>) {
 
 fn figure_signs(figure: &Figure, used: &mut BTreeSet<String>) {
     for sign in figure.beats.iter().flatten() {
-        let mut say = |feature: &str| drop(used.insert(feature.to_string()));
+        let mut say = |feature: &str| {
+            used.insert(feature.to_string());
+        };
         let FigureSign::Notes(notes) = sign else {
             say(match sign {
                 FigureSign::Strike => "figure x",

@@ -43,6 +43,13 @@ fn inner_keys_move_alike() {
 }
 
 #[test]
+fn the_songs_own_key_is_spelled_as_it_was_asked_for() {
+    for name in ["C# major", "Db major", "F# major", "Gb major", "Cb major"] {
+        assert_eq!(keys(&two_keys().play_in(name.parse().unwrap()).unwrap())[0], name);
+    }
+}
+
+#[test]
 fn near_moves_by_at_most_a_tritone() {
     let near = |key: &str| {
         let played = two_keys().play_in(key.parse().unwrap()).unwrap();

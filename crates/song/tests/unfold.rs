@@ -157,6 +157,13 @@ fn a_figure_keeps_the_beat_it_was_written_for() {
 }
 
 #[test]
+fn the_longest_chord_is_offered_the_beats_that_are_missing() {
+    let told = told(r#""sections": [ { "name": "A", "bars": ["1. 5.. | 1. 5...."] } ]"#);
+    assert!(told[0].ends_with("its dots add up to 3; write 1. 5... or put 3/4: before it"), "{told:?}");
+    assert!(told[1].ends_with("its dots add up to 5; write 1. 5... or put 5/4: before it"), "{told:?}");
+}
+
+#[test]
 fn a_bar_carries_its_text() {
     let played = song(r#""sections": [ { "name": "A", "bars": ["3/4:^1..  <5>. | % | 4"] } ]"#).play();
     let texts: Vec<&str> = played.bars.iter().map(|bar| bar.text.as_str()).collect();
