@@ -120,6 +120,21 @@ fn the_part_of_the_ballad_begins_as_its_chart_says() {
     assert!(!chords[0]["why"].as_array().unwrap().is_empty());
 }
 
+/// `symbol` is the chord as written: a player who writes `-`, `°` or `+` reads it back.
+#[test]
+fn chords_keep_the_spelling_that_the_chart_gives_them() {
+    let symbols = |song: &str| -> Vec<String> {
+        let part = call(&["part", song, "--json"]).json();
+        let chords =
+            part["bars"].as_array().unwrap().iter().flat_map(|bar| bar["chords"].as_array().unwrap());
+        chords.map(|chord| chord["symbol"].as_str().unwrap().to_owned()).collect()
+    };
+    let minor = symbols("demo-songs/frost-on-the-sluice.json");
+    for written in ["4-(6)", "2°", "5+", "1m(9)", "5aug(7)", "N"] {
+        assert!(minor.iter().any(|symbol| symbol == written), "{written} in {minor:?}");
+    }
+}
+
 #[test]
 fn events_come_in_order_and_hands_can_be_taken_apart() {
     for song in demo_songs() {

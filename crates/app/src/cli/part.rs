@@ -114,12 +114,12 @@ fn chart_line(bar: &PartBar) -> String {
 fn chart_item(slot: &Slot) -> String {
     let dots = ".".repeat(usize::from(slot.dots));
     match &slot.kind {
-        SlotKind::Chord { chord, push, diamond } => {
+        SlotKind::Chord { push, diamond, .. } => {
             let push = if *push { "^" } else { "" };
             if *diamond {
-                format!("<{push}{}>{dots}", chord.written)
+                format!("<{push}{}>{dots}", slot.symbol)
             } else {
-                format!("{push}{}{dots}", chord.written)
+                format!("{push}{}{dots}", slot.symbol)
             }
         }
         SlotKind::Tie { .. } => format!("~{dots}"),

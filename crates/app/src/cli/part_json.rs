@@ -98,14 +98,6 @@ pub fn keys(part: &Part) -> String {
     format!("{}-{}", part.settings.keys.low().pitch(), part.settings.keys.high().pitch())
 }
 
-/// The number of a slot as written, without dots and marks; a tie shows what sounds on.
-pub fn symbol(slot: &Slot) -> String {
-    match &slot.kind {
-        SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => chord.written.to_string(),
-        SlotKind::Rest => "N".to_owned(),
-    }
-}
-
 /// The chord's name in the trade's form: `Bb/D`; a rest has `N.C.`
 pub fn name(slot: &Slot) -> String {
     match &slot.kind {
@@ -139,7 +131,7 @@ fn chord_json(bar: &PartBar, slot: &Slot, chord: &PartChord, hands: Hands) -> Ch
     let about = |reason: &&voicing::Reason| reason.hand.is_none_or(|hand| hands.has(hand));
     let why = chord.why.iter().filter(about);
     ChordJson {
-        symbol: symbol(slot),
+        symbol: slot.symbol.clone(),
         name: name(slot),
         start: (bar.played.start + slot.start).to_f64(),
         length: slot.length.to_f64(),
