@@ -187,6 +187,18 @@ fn a_neighbour_without_resolution_is_held_instead() {
 }
 
 #[test]
+fn silence_cuts_a_resolution_off() {
+    right(
+        "x v1 . 1",
+        "1",
+        expect![[r#"
+            0 C4:2/1 E4:2/3 G4:2/5
+            3 C4:1/1
+        "#]],
+    );
+}
+
+#[test]
 fn a_neighbour_is_a_step_of_the_key_with_the_chords_altered_notes() {
     // Under C the step below C is B, under C7 it is B flat.
     right(
