@@ -1,4 +1,5 @@
 //! Tests of files from and for elsewhere.
+#![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
 mod hostile;
 mod reading;

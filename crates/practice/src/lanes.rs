@@ -29,13 +29,12 @@ impl Lanes {
             lane.targets.push(Target { at: note.at.micros(), window: windows.counted.micros() });
             lane.target_ids.push(id);
         }
-        let mut order: Vec<usize> = (0..played.len()).collect();
-        order.sort_by_key(|&id| played[id].at);
-        for id in order {
-            let lane = &mut lanes[usize::from(played[id].key.number())];
-            lane.played.push(played[id].at.micros());
+        for (id, note) in played.iter().enumerate() {
+            let lane = &mut lanes[usize::from(note.key.number())];
+            lane.played.push(note.at.micros());
             lane.played_ids.push(id);
         }
+        lanes.iter_mut().for_each(Lane::put_in_order);
         lanes.retain(|l| !l.targets.is_empty());
         Lanes { lanes, expected: expected.notes.len() }
     }
@@ -64,6 +63,17 @@ impl Lanes {
 }
 
 impl Lane {
+    /// Takes are in order of time as a rule; lists from elsewhere may not be.
+    fn put_in_order(&mut self) {
+        if self.played.is_sorted() {
+            return;
+        }
+        let mut notes: Vec<(i64, usize)> =
+            self.played.iter().copied().zip(self.played_ids.iter().copied()).collect();
+        notes.sort_unstable();
+        (self.played, self.played_ids) = notes.into_iter().unzip();
+    }
+
     fn pair(&self, shift: i64) -> Vec<Option<usize>> {
         if shift == 0 {
             return pair(&self.targets, &self.played);

@@ -81,16 +81,23 @@ pub(crate) fn judge_strikes(
     extras: &mut [Extra],
     speed: Speed,
 ) -> Vec<StrikeScore> {
-    let mut order: Vec<usize> = (0..notes.len()).collect();
-    order.sort_by_key(|&n| (notes[n].expected_at, notes[n].hand, notes[n].key));
-    let same = |&a: &usize, &b: &usize| {
-        (notes[a].expected_at, notes[a].hand) == (notes[b].expected_at, notes[b].hand)
-    };
-    order.chunk_by(same).map(|strike| judge(strike, notes, expected, extras, speed)).collect()
+    let mut strikes = Vec::with_capacity(notes.len() / 2);
+    let mut first = 0;
+    for at_once in notes.chunk_by(|a, b| a.expected_at == b.expected_at) {
+        for hand in Hand::BOTH {
+            let of_hand = |&n: &usize| notes[n].hand == hand;
+            let strike: Vec<usize> = (first..first + at_once.len()).filter(of_hand).collect();
+            if !strike.is_empty() {
+                strikes.push(judge(strike, notes, expected, extras, speed));
+            }
+        }
+        first += at_once.len();
+    }
+    strikes
 }
 
 fn judge(
-    strike: &[usize],
+    strike: Vec<usize>,
     notes: &[NoteScore],
     expected: &Expected,
     extras: &mut [Extra],
@@ -99,7 +106,7 @@ fn judge(
     let first = &notes[strike[0]];
     let missed: Vec<usize> = strike.iter().copied().filter(|&n| notes[n].error.is_none()).collect();
     let mut errors: Vec<ChartTime> = strike.iter().filter_map(|&n| notes[n].error).collect();
-    let near = near(first, extras);
+    let near = if missed.is_empty() { 0..0 } else { near(first, extras) };
     let stand_ins = stand_ins(&missed, notes, &extras[near.clone()]);
     let verdict = verdict(strike.len(), &missed, stand_ins.as_deref(), &extras[near.clone()], notes);
     if let Some(stand_ins) = &stand_ins {
@@ -116,12 +123,12 @@ fn judge(
         hand: first.hand,
         start: first.start,
         at: first.expected_at,
-        notes: strike.to_vec(),
         verdict,
         error_ms,
         in_time: error_ms.is_some_and(|e| e.abs() <= first.narrow.ms()),
         together: strike.iter().any(|&n| expected.notes[n].rolled)
             || speed.stretch_ms(errors.width().ms()) <= TOGETHER_MS,
+        notes: strike,
     }
 }
 

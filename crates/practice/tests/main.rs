@@ -1,4 +1,5 @@
 //! Tests of the practice room from outside.
+#![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
 mod clicks;
 mod offsets;
