@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 
 #[path = "../tests/support/fixture.rs"]
-#[allow(dead_code)]
 mod fixture;
 
 use criterion::{Criterion, criterion_group, criterion_main};

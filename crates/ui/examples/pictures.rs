@@ -2,7 +2,6 @@
 #![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
 #[path = "../tests/support/fixture.rs"]
-#[allow(dead_code)]
 mod fixture;
 #[path = "../tests/support/raster.rs"]
 #[allow(dead_code)]

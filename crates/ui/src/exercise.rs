@@ -84,13 +84,14 @@ fn scale_slots(scale: Scale, octaves: u8) -> Vec<Step> {
     let octave = right_octave(scale, octaves);
     let (right, left) = (hand(Hand::Right, octave), hand(Hand::Left, octave - 1));
     let last = right.len().saturating_sub(1);
-    let step = |(index, (right, left)): (usize, ((Pitch, Finger), (Pitch, Finger)))| Step {
+    let both = right.into_iter().zip(left).enumerate();
+    both.map(|(index, (right, left))| Step {
         length: if index == last { Quarters::new(1, 1) } else { Quarters::EIGHTH },
         chord: degree_chord(scale, right.0.name),
         right: single(right),
         left: single(left),
-    };
-    right.into_iter().zip(left).enumerate().map(step).collect()
+    })
+    .collect()
 }
 
 fn single((pitch, finger): (Pitch, Finger)) -> Shape {

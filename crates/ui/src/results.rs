@@ -55,7 +55,7 @@ fn lead(score: &Score) -> Option<String> {
     let median = score.speed.stretch_ms(score.median_ms?);
     let size = median.abs().round();
     Some(match median {
-        m if m <= -10.0 && m >= -30.0 => format!("Steadily {size} ms ahead of the beat, which is usual."),
+        m if (-30.0..=-10.0).contains(&m) => format!("Steadily {size} ms ahead of the beat, which is usual."),
         m if m < -30.0 => format!("Steadily {size} ms ahead of the beat: let the beat come."),
         m if m > 20.0 => format!("Steadily {size} ms behind the beat."),
         _ => "On the beat.".into(),

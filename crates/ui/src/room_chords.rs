@@ -25,7 +25,7 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {
     let mut said = String::new();
     for (column, chord) in chords.iter().enumerate() {
         heading(ui.painter(), stage, pos2(table.left() + (column as f32 + 0.5) * size.x, table.top()), chord);
-        for row in 0..4 {
+        for (row, place) in PLACES.iter().enumerate() {
             let min = pos2(
                 table.left() + column as f32 * size.x,
                 table.top() + stage.px(56.0) + row as f32 * size.y,
@@ -37,7 +37,7 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {
             };
             position(ui, stage, cell, held, index, at);
             if index == at {
-                said = format!("{}, {}", chord.pretty_name(), PLACES[row]);
+                said = format!("{}, {place}", chord.pretty_name());
             }
         }
     }

@@ -7,6 +7,7 @@ use crate::{
     pages, reasons, results, room, settings, theme,
 };
 use egui::Ui;
+use std::time::Duration;
 
 /// Sets the typefaces and the look of egui's own widgets. Call it once, before the first frame.
 pub fn install(ctx: &egui::Context) {
@@ -16,7 +17,11 @@ pub fn install(ctx: &egui::Context) {
     }
 }
 
-/// Draws a frame over the whole of `ui` and returns what the player asked for in it, in order.
+/// A frame while the clock runs: 60 a second suffice, and a machine without a display's own beat is not burnt up.
+const FRAME: Duration = Duration::from_millis(16);
+
+/// Draws a frame over the whole window and returns what the player asked for in it, in order. Asks for the next frame
+/// only while the session runs.
 pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let window = ui.ctx().content_rect();
     ui.set_clip_rect(window);
@@ -43,6 +48,9 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
             pages::first_start(ui, page.above_keyboard(), &mut stage);
             keyboard::show(ui, page.keyboard, &mut stage);
         }
+    }
+    if model.session.running {
+        ui.ctx().request_repaint_after(FRAME);
     }
     stage.out
 }

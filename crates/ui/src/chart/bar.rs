@@ -72,7 +72,7 @@ fn inset(stage: &Stage<'_>, bar: &PlayedBar, loop_starts: bool) -> f32 {
 /// Where the symbol of a slot starts.
 fn slot_x(rect: Rect, bar: &PlayedBar, slot: &Slot, inset: f32) -> f32 {
     let share = (slot.start.to_f64() / bar.meter.length().to_f64()) as f32;
-    rect.left() + inset + share * (rect.width() - inset)
+    rect.left() + inset + share * (rect.width() - inset - 0.4 * inset.min(20.0))
 }
 
 fn grounds(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews) {

@@ -1,8 +1,11 @@
 //! Songs on the stand: read, planned and followed by the real crates, so that the window is tested on what it shows.
 
+// Tests, pictures and bench each use a part of it.
+#![allow(dead_code, clippy::unwrap_used)]
+
 use practice::{
-    Expected, HeldKey, KeyVerdict, LoopBars, Mode, NoteChange, PlayedNote, ScoreOptions, Session,
-    SessionCommand, SessionView, Speed, Stamp, StepBy, Timeline,
+    Expected, HeldKey, KeyVerdict, LoopBars, Mode, PlayedNote, ScoreOptions, Session, SessionCommand,
+    SessionView, Speed, Stamp, StepBy, Timeline,
 };
 use std::sync::Arc;
 use theory::{Key, MidiKey};
@@ -79,15 +82,6 @@ impl Stand {
         }
         let now = now.plus_ms(ms);
         self.follower.tick(now);
-        self.session = self.follower.view(now);
-    }
-
-    /// The player presses keys.
-    pub fn presses(&mut self, keys: &[u8]) {
-        let now = Stamp::from_ms(60_000.0);
-        for key in keys {
-            self.follower.note(now, MidiKey::new(*key).unwrap(), NoteChange::On { velocity: 80 });
-        }
         self.session = self.follower.view(now);
     }
 
