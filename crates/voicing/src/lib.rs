@@ -3,6 +3,10 @@
 //! Conventions: shapes list their notes from the lowest up. Times are in quarter notes from the first bar line; a first
 //! push lies below zero. Costs are whole numbers without unit; the table in [`Costs`] says what each is for.
 //!
+//! The way of a part: [`plan`] makes candidate shapes for each chord, finds the cheapest path through each section
+//! exactly, moves it into the key of the night, gives fingers, turns figures into strikes ([`Event`]) and says why
+//! ([`Reason`]).
+//!
 //! This crate knows no milliseconds and no devices.
 #![forbid(unsafe_code)]
 
