@@ -144,7 +144,7 @@ fn written_slot(of: &SlotOf, start: Quarters) -> Slot {
     let style = HandStyle {
         hold: Hold::Notes(3),
         near: None,
-        figure: Figure { text: "x".into(), beats: Vec::new() },
+        figure: Figure { text: "x".into(), beats: Vec::new() }.into(),
         restart: Restart::Bar,
         figure_beat: Quarters::new(1, 1),
     };

@@ -1,6 +1,7 @@
 //! How a hand is asked to play: what it holds, where, and in which rhythm.
 
 use crate::{Span, Spanned};
+use std::sync::Arc;
 use theory::{Member, NumberChord, Pitch};
 
 /// Members from the lowest key up, stacked as close as they go.
@@ -90,7 +91,7 @@ pub struct HandStyle {
     /// Where its lowest key lies, in the written key.
     pub near: Option<Pitch>,
     /// Its rhythm.
-    pub figure: Figure,
+    pub figure: Arc<Figure>,
     /// Where the rhythm begins again.
     pub restart: Restart,
     /// The kind of beat the figure was written for: the beat length of the meter in force where it stands.
@@ -111,7 +112,7 @@ pub struct HandSettings {
     /// Where the lowest key lies.
     pub near: Option<Spanned<Pitch>>,
     /// The rhythm.
-    pub figure: Option<Spanned<Figure>>,
+    pub figure: Option<Spanned<Arc<Figure>>>,
     /// Where the rhythm begins again.
     pub restart: Option<Restart>,
 }

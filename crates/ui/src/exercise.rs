@@ -239,7 +239,7 @@ fn slot_of(step: &Step, start: Quarters, place: (usize, usize)) -> Slot {
     let style = |hold| HandStyle {
         hold,
         near: None,
-        figure: Figure::held(),
+        figure: Figure::held().into(),
         restart: Restart::Chord,
         figure_beat: Quarters::new(1, 1),
     };

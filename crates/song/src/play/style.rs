@@ -3,6 +3,7 @@
 use super::level::Level;
 use crate::{Beat, ChordShape, Figure, HandStyle, Hold, LeftShape, Quarters, Restart, Span, Spanned, Tones};
 use std::collections::{HashMap, HashSet};
+use std::sync::Arc;
 use theory::{Chord, Hand};
 
 /// What was used while the song was unfolded.
@@ -46,7 +47,7 @@ pub(super) fn style(
     HandStyle {
         hold,
         near: levels.iter().rev().find_map(|level| level.hand(hand).near).map(|near| near.value),
-        figure: figure.map_or_else(Figure::held, |(_, figure)| figure.value.clone()),
+        figure: figure.map_or_else(|| Figure::held().into(), |(_, figure)| figure.value.clone()),
         restart: find(|h| h.restart).unwrap_or_default(),
         figure_beat: figure.map_or(bar.length, |(at, _)| levels[at].beat),
     }
@@ -91,7 +92,7 @@ fn note_members(tones: &Spanned<Tones>, chord: &Chord, used: &mut Used) {
 
 /// Remembers what a figure meets that it was not written for.
 fn note_figure(
-    figure: &Spanned<Figure>,
+    figure: &Spanned<Arc<Figure>>,
     beat: Quarters,
     bar: Beat,
     hold: &Hold,

@@ -162,10 +162,10 @@ impl Reader<'_, '_> {
         pitch.map(|pitch| Spanned::new(pitch, text.span))
     }
 
-    fn figure(&mut self, hand: &Object<'_>) -> Option<Spanned<Figure>> {
+    fn figure(&mut self, hand: &Object<'_>) -> Option<Spanned<std::sync::Arc<Figure>>> {
         let text = self.text(hand, "figure")?;
         match Figure::parse(&text.value) {
-            Ok(figure) => Some(Spanned::new(figure, text.span)),
+            Ok(figure) => Some(Spanned::new(figure.into(), text.span)),
             Err(e) => {
                 self.error_in(&text, e.span, e.message, e.hint);
                 None
