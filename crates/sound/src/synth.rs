@@ -130,7 +130,8 @@ impl Synth {
     /// How many frames to compute before something happens.
     fn chunk(&self, frames: usize) -> usize {
         let quiet = self.pending.next_frame().map_or(u64::MAX, |next| next.saturating_sub(self.frame));
-        frames.min(CHUNK).min(usize::try_from(quiet).unwrap_or(CHUNK))
+        // Never none, or the block would have no end.
+        frames.min(CHUNK).min(usize::try_from(quiet).unwrap_or(CHUNK)).max(1)
     }
 
     fn apply_due(&mut self) {

@@ -49,7 +49,8 @@ fn after_the_end_there_is_exact_silence() {
 
 #[test]
 fn no_sample_is_denormal() {
-    let samples = mono(&[on(0, 60, 1), off(100_000, 60)], 12.0);
+    // The highest strings fall by 60 dB in half a second: left alone they would be denormal after six.
+    let samples = mono(&[on(0, 108, 1)], 12.0);
     assert!(samples.iter().all(|sample| *sample == 0.0 || sample.is_normal()));
 }
 
