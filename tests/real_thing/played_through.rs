@@ -19,6 +19,8 @@ const SONG: &str = r#"{ "format": 1, "title": "Test Lock", "key": "C major", "te
   "right": { "notes": 2 },
   "sections": [ { "name": "Only", "bars": ["1 5 | 6 4 | 1 5/7 | 1"] } ] }"#;
 const COUNT_IN_MS: u32 = 2400;
+/// The window is drawn, written down and read so much after the clock has started, or a little more.
+const SEEN_AFTER_MS: u32 = 40;
 
 #[test]
 fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
@@ -42,18 +44,22 @@ fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
     window.wait_for_text("Test Lock");
     let (_keyboard, mut go) = keyboard(&server, &take_file);
     screen.focus("Test Lock");
-    // Play along, without the click, so that only the notes of the take are heard.
+    // Play along, without the click, so that after the count-in only the notes of the take are heard.
     screen.press(&["2", "c"]);
+    window.wait_for_text("Start");
     let recording = server.record(18);
     screen.press(&["space"]);
+    window.wait_for_text("Stop");
     go.write_all(b"go\n").unwrap();
 
+    let saved = wait_for("saved take", 40, || window.takes().pop());
+    // How it went.
+    screen.press(&["F5"]);
     let shown = window.wait_for_text(&format!("of {} notes", notes.len() + 1));
-    let saved = wait_for("saved take", 10, || window.takes().pop());
     let (song, saved) = (song.display().to_string(), saved.display().to_string());
     let offline = call(&["score", &song, &saved, "--json"]).json();
     assert_shows(&shown, &offline);
-    assert_eq!(offline["played"], notes.len(), "every note of the other process arrived");
+    assert_eq!(offline["played"], notes.len(), "every note of the other process arrived: {shown}");
     let matched = offline["matched"].as_u64().unwrap();
     // One was left out and one was a wrong key; the two processes are not started on the very same millisecond.
     let most = notes.len() as u64 - 1;
@@ -87,7 +93,11 @@ fn note(event: &Value) -> PlayedNote {
 /// The second process, connected to the program and waiting for a line.
 fn keyboard(server: &SoundServer, take: &Path) -> (Ends, ChildStdin) {
     let mut sender = Command::new(env!("CARGO_BIN_EXE_send_midi"));
-    sender.arg(take).arg(COUNT_IN_MS.to_string()).stdin(Stdio::piped()).stdout(Stdio::piped());
+    sender
+        .arg(take)
+        .arg((COUNT_IN_MS - SEEN_AFTER_MS).to_string())
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped());
     server.put_into(&mut sender);
     let mut sender = sender.spawn().unwrap();
     let mut ready = String::new();
@@ -114,28 +124,32 @@ fn assert_shows(shown: &str, offline: &Value) {
     assert!(shown.contains(&format!("{} key", number("extra"))), "{shown}");
 }
 
-/// Each key of the take sounds at its fundamental, far above what is there before the first note.
+/// Each key of the take sounds at its fundamental, far above silence. What is heard first is the count-in.
 fn assert_heard(samples: &[f32], notes: &[PlayedNote]) {
     let first = samples.iter().position(|sample| sample.abs() > 0.005).expect("something is heard");
-    let from_first = |ms: f64| first + (ms * f64::from(RATE) / 1000.0) as usize;
+    let from_first = |ms: f64| first + ((f64::from(COUNT_IN_MS) + ms) * f64::from(RATE) / 1000.0) as usize;
     for note in notes {
-        let start = from_first(note.at.ms() + 60.0);
+        let start = from_first(note.at.ms() + 100.0);
         let sounding = strength(&samples[start..start + 19_200], note.key);
-        assert!(sounding > 0.001, "key {} is not heard: {sounding}", note.key.number());
+        assert!(sounding > 0.0002, "key {} is not heard: {sounding}", note.key.number());
     }
-    let quiet = samples[..first].iter().fold(0.0f32, |most, sample| most.max(sample.abs()));
-    assert!(quiet <= 0.005);
+    // Below all that sounds, so that it is nobody's overtone.
+    let never_played = MidiKey::new(notes.iter().map(|note| note.key.number()).min().unwrap() - 4).unwrap();
+    let silence = strength(&samples[from_first(100.0)..from_first(500.0)], never_played);
+    assert!(silence < 0.00005, "a key that nobody played is not heard: {silence}");
 }
 
-/// The amplitude at the fundamental of a key (Goertzel's algorithm), A4 = 440 Hz.
+/// The amplitude at the fundamental of a key, A4 = 440 Hz (one term of a Fourier transform under a Hann window).
 fn strength(samples: &[f32], key: MidiKey) -> f64 {
     let hertz = 440.0 * ((f64::from(key.number()) - 69.0) / 12.0).exp2();
-    let turn = std::f64::consts::TAU * hertz / f64::from(RATE);
-    let (mut last, mut before) = (0.0, 0.0);
-    for &sample in samples {
-        let now = f64::from(sample) + 2.0 * turn.cos() * last - before;
-        (before, last) = (last, now);
+    let length = samples.len() as f64;
+    let (mut real, mut imaginary) = (0.0, 0.0);
+    for (at, &sample) in samples.iter().enumerate() {
+        let at = at as f64;
+        let weight = 1.0 - (std::f64::consts::TAU * at / length).cos();
+        let turn = std::f64::consts::TAU * hertz * at / f64::from(RATE);
+        real += f64::from(sample) * weight * turn.cos();
+        imaginary += f64::from(sample) * weight * turn.sin();
     }
-    let power = last * last + before * before - 2.0 * turn.cos() * last * before;
-    2.0 * power.sqrt() / samples.len() as f64
+    2.0 * real.hypot(imaginary) / length
 }

@@ -344,6 +344,10 @@ impl Listener for Window {
     }
 
     fn finished(&self, take: Arc<Take>, part: Arc<Part>) {
+        // Nothing to look back on, and no reason to push an older take out.
+        if take.notes.is_empty() {
+            return;
+        }
         if let Some(keeper) = &self.keeper {
             // The keeper ends only after the session thread.
             let _ = keeper.send(Order::Take(take, part));
