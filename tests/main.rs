@@ -1,5 +1,6 @@
 //! Checks that cross the crates, and runs of the whole program. Built with crates/app, so that `overhand` is the binary
 //! just built.
+#![allow(clippy::unwrap_used)]
 
 mod architecture;
 mod command_line;

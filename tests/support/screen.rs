@@ -2,7 +2,6 @@
 
 use super::process::Ends;
 use std::io::{BufRead, BufReader};
-use std::path::Path;
 use std::process::{Command, Stdio};
 
 /// A running X server.
@@ -39,24 +38,9 @@ impl Screen {
         self.xdotool(&[&["key", "--delay", "60"], keys].concat());
     }
 
-    /// Clicks a place of the screen.
-    pub fn click(&self, x: i32, y: i32) {
-        self.xdotool(&["mousemove", &x.to_string(), &y.to_string(), "click", "1"]);
-    }
-
     /// Gives the focus to a window by its title; there is no window manager that would.
     pub fn focus(&self, title: &str) {
         self.xdotool(&["search", "--sync", "--onlyvisible", "--name", title, "windowfocus", "--sync"]);
-    }
-
-    /// Takes a picture of the whole screen.
-    pub fn picture(&self, path: &Path) {
-        let status = Command::new("import")
-            .args(["-display", &self.display, "-window", "root"])
-            .arg(path)
-            .status()
-            .unwrap();
-        assert!(status.success());
     }
 
     fn xdotool(&self, arguments: &[&str]) {

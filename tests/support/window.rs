@@ -79,11 +79,6 @@ impl Window {
         takes
     }
 
-    /// Its process.
-    pub fn process_id(&self) -> u32 {
-        self.program.0.id()
-    }
-
     /// Waits until it has ended by itself, well, and gives back its home.
     pub fn ended(mut self) -> tempfile::TempDir {
         let status = wait_for("end of the program", 20, || self.program.0.try_wait().unwrap());
