@@ -1,6 +1,6 @@
 //! The planner's working store: candidate sets and pair tables, each made once, and paths through them.
 
-use crate::candidate::{Candidate, CandidateSet, Ingredient};
+use crate::candidate::{Candidate, CandidateSet, Ingredient, keep_nearest};
 use crate::candidate_left::{left_candidates, thinner_left};
 use crate::candidate_right::{right_candidates, thinner_right};
 use crate::movement::MoveWeights;
@@ -92,10 +92,18 @@ impl<'a> Planner<'a> {
             return number;
         }
         let number = self.add_pair(chord, right_set, left_set);
-        if self.pairs[number].cost.iter().all(|&cost| cost >= self.costs.hands_cross) {
+        if self.hands_meet(number) {
+            self.make_room(number, chord, right);
+        }
+        if self.hands_meet(number) {
             self.thin_out(number, chord, right, left);
         }
         number
+    }
+
+    /// Whether the hands of a pair table meet whatever they do.
+    pub fn hands_meet(&self, number: usize) -> bool {
+        self.pairs[number].cost.iter().all(|&cost| cost >= self.costs.hands_cross)
     }
 
     /// A pair table of sets that exist already.
@@ -181,6 +189,19 @@ impl<'a> Planner<'a> {
         self.pairs.len() - 1
     }
 
+    /// Where `near` lays the right hand on a left one that can go no lower, the right hand is also open as near as it
+    /// can be above that.
+    fn make_room(&mut self, number: usize, chord: &Chord, right: Wish<'_>) {
+        let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
+        let lowest = self.sets[left_set].candidates.iter().filter_map(Candidate::high).min();
+        let (Some(near), Some(left)) = (right.near, lowest) else { return };
+        let mut above = right_candidates(chord, right.hold, None, self.reach, self.range).candidates;
+        above.retain(|shape| shape.low().is_some_and(|low| low > left));
+        keep_nearest(&mut above, near);
+        self.pairs[number].right = self.widened(right_set, above);
+        self.price(number, chord);
+    }
+
     /// Where the hands would meet whatever they do, shapes with fewer notes are open as well.
     fn thin_out(&mut self, number: usize, chord: &Chord, right: Wish<'_>, left: Wish<'_>) {
         let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
@@ -188,6 +209,11 @@ impl<'a> Planner<'a> {
         let more_left = thinner_left(chord, left.hold, left.near, self.reach, self.range);
         self.pairs[number].right = self.widened(right_set, more_right);
         self.pairs[number].left = self.widened(left_set, more_left);
+        self.price(number, chord);
+    }
+
+    /// Puts costs on a pair table whose sets have grown.
+    fn price(&mut self, number: usize, chord: &Chord) {
         let pair = &self.pairs[number];
         let cost = pair_costs(chord, &self.sets[pair.right], &self.sets[pair.left], self.costs);
         self.pairs[number].cost = cost;

@@ -176,7 +176,8 @@ fn plan_pass(
         .map(|(slot, kept)| kept.map_or(Stop::Open(slot.pair), |kept| Stop::Fixed(kept.written)))
         .collect();
     let (written, _) = planner.path(&stops);
-    let night = if versions.shift == 0 {
+    // A key that sounds alike is still spelled otherwise: only the very same key is done with.
+    let night = if versions.night.key == versions.written.key {
         written.clone()
     } else {
         for_the_night(planner, versions, pass, kept, &written)

@@ -5,7 +5,7 @@ use crate::pair::below_limit;
 use crate::planner::{Planner, Stop, Voiced};
 use theory::{Chord, Hand};
 
-/// A chord in the key of the night: each hand's shape moved, or open where it cannot be.
+/// A chord in the key of the night: each hand's shape moved, or open where it cannot be or would lie on the other's.
 pub(crate) fn moved_stop(
     planner: &mut Planner<'_>,
     shift: i32,
@@ -23,7 +23,10 @@ pub(crate) fn moved_stop(
     };
     let right = set_of(Hand::Right, right_set);
     let left = set_of(Hand::Left, left_set);
-    Stop::Open(planner.pair_of(chord, right, left))
+    let kept = planner.pair_of(chord, right, left);
+    // Beside a hand that had to be chosen anew, the other's shape may leave no room: then both are open.
+    let anew = right == right_set || left == left_set;
+    Stop::Open(if anew && planner.hands_meet(kept) { pair } else { kept })
 }
 
 /// The shape so many semitones on; `None` if it leaves the keyboard, or a low limit that it kept.

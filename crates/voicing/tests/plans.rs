@@ -278,3 +278,21 @@ fn a_section_is_voiced_alike_wherever_it_comes_back() {
     }
     assert_eq!(part.bars[2].chords[0].right, part.bars[8].chords[0].right);
 }
+
+/// 49 keys from C3: `near` would lay the right hand on keys of a left hand that can go no lower. Its lowest key is as close
+/// to `near` as it can be.
+#[test]
+fn near_gives_way_where_the_hands_would_share_keys() {
+    let head = r#""right": { "notes": 3, "near": "G3" }, "left": { "shape": "octave" },"#;
+    let song = song::read(&song_text("C major", head, "5 | 6 | 1")).sound().unwrap().play();
+    let key = |number| theory::MidiKey::new(number).unwrap();
+    let keys = voicing::KeyRange::new(key(48), key(96)).unwrap();
+    let settings = voicing::Settings { keys, ..voicing::Settings::default() };
+    // The left hand's octaves end on G4, A4 and C4: the first of the chord's notes above them are B4, C5 and E4.
+    expect![[r#"
+        1.1 G: G3/5 G4/1 | B4/1 D5/2 G5/5
+        2.1 Am: A3/5 A4/1 | C5/1 E5/2 A5/5
+        3.1 C: C3/5 C4/1 | E4/1 G4/2 C5/5
+    "#]]
+    .assert_eq(&shapes(&voicing::plan(&song, song.key, &settings).unwrap()));
+}

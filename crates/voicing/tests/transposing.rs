@@ -92,6 +92,43 @@ fn what_leaves_the_keyboard_is_chosen_anew() {
     .assert_eq(&shapes(&plan(&song, "Bb major".parse().unwrap(), &settings).unwrap()));
 }
 
+/// A key that sounds the same is spelled in its own letters, and a neighbour is a step of that key.
+#[test]
+fn a_key_that_sounds_alike_has_its_own_names() {
+    let head = r#""right": { "notes": 1, "figure": "v11 - - -" }, "left": { "shape": "root" },"#;
+    for (written, asked) in [("F# major", "Gb major"), ("Ab minor", "G# minor"), ("C# major", "Db major")] {
+        let text = crate::print::song_text(written, head, "1 | 4 | 5");
+        let song = song::read(&text).sound().unwrap().play();
+        let part = |key: &str| plan(&song, key.parse().unwrap(), &Settings::default()).unwrap();
+        let (here, there) = (part(written), part(asked));
+        let keys = |part: &Part| part.events.iter().map(|e| (e.start, e.key, e.role)).collect::<Vec<_>>();
+        assert_eq!(keys(&here), keys(&there), "{asked} sounds like {written}");
+        let scale = there.key.scale();
+        for note in there.bars.iter().flat_map(|b| &b.chords).flat_map(|c| [&c.left, &c.right]) {
+            assert!(note.notes.iter().all(|n| scale.contains(&n.pitch.name)), "{asked}: {:?}", note.notes);
+        }
+    }
+}
+
+/// 49 keys from C2: moved down a semitone, the left hand's octave on C2 has to be taken an octave higher, where the right
+/// hand lay; the hands share no key all the same.
+#[test]
+fn a_hand_chosen_anew_does_not_land_on_the_other() {
+    let key = |number| theory::MidiKey::new(number).unwrap();
+    let settings = Settings { keys: KeyRange::new(key(36), key(84)).unwrap(), ..Settings::default() };
+    for shape in ["octave", "root fifth octave", "root fifth tenth"] {
+        let head = format!(r#""left": {{ "shape": "{shape}" }},"#);
+        let text = crate::print::song_text("C major", &head, "1 2 3 4 | 5 6 7 1/3");
+        let song = song::read(&text).sound().unwrap().play();
+        for to in Key::all().filter(|key| key.mode() == song.key.mode()) {
+            let part = plan(&song, to, &settings).unwrap();
+            for (left, right) in hand_keys(&part, Hand::Left).iter().zip(hand_keys(&part, Hand::Right)) {
+                assert!(left.last() < right.first(), "{shape} in {to}: {left:?} under {right:?}");
+            }
+        }
+    }
+}
+
 #[test]
 fn a_key_of_the_other_mode_is_an_error() {
     let song = demo("ballad");
