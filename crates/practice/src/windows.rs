@@ -15,13 +15,18 @@ pub(crate) struct Windows {
 /// The windows of every note, as [`Expected::notes`]. With a window that is the same everywhere, that one counts and the
 /// narrow one is never wider.
 pub(crate) fn windows(expected: &Expected, window: Window, speed: Speed) -> Vec<Windows> {
-    let gaps = gaps(expected);
-    let notes = expected.notes.iter().zip(gaps);
+    // Neighbours mostly share beat and gap.
+    let mut last = None;
+    let notes = expected.notes.iter().zip(gaps(expected));
     notes
         .map(|(note, gap)| {
             let bar = expected.position_of(note.bar);
             let beat_ms = bar.map_or(BEAT_WITHOUT_BAR_MS, |b| expected.bars[b].beat_ms);
-            let rule = by_strike(speed.stretch_ms(beat_ms), gap.map(|g| speed.stretch_ms(g.ms())), speed);
+            let rule = match last {
+                Some((beat, known, rule)) if beat == beat_ms && known == gap => rule,
+                _ => by_strike(speed.stretch_ms(beat_ms), gap.map(|g| speed.stretch_ms(g.ms())), speed),
+            };
+            last = Some((beat_ms, gap, rule));
             match window {
                 Window::ByStrike => rule,
                 Window::Fixed(counted) => Windows { counted, narrow: rule.narrow.min(counted) },
