@@ -8,6 +8,7 @@ mod fixture;
 mod raster;
 
 use egui_kittest::Harness;
+use egui_kittest::kittest::Queryable;
 use fixture::Stand;
 use practice::SessionCommand;
 use ui::{KeyboardView, Labels, Page, Room, Subject, Theme};
@@ -41,6 +42,10 @@ fn draw(stand: &Stand, size: [f32; 2], path: &str) {
             ui::show(ui, &stand.model());
         });
     harness.run_steps(3);
+    if path.contains("menu") {
+        harness.get_by_label("Key of the song, D major").click();
+        harness.run_steps(4);
+    }
     harness.render().unwrap().save(path).unwrap();
 }
 
@@ -55,6 +60,7 @@ fn scenes() -> Vec<Scene> {
             stand.holds(&[64, 69, 57], &[66]);
             stand
         }),
+        ("menu", || page(Page::Song)),
         ("strike", || {
             let mut stand = Stand::new(fixture::POUND);
             stand.does(&fixture::by_strike(9), 0.0);

@@ -116,7 +116,8 @@ fn draw(painter: &Painter, space: Rect, stage: &Stage<'_>, part: &Part, score: &
         }
     }
     painter.hline(space.x_range(), axes.middle, Stroke::new(stage.px(1.2), palette.line));
-    for note in &score.notes {
+    let seen = painter.clip_rect().x_range().expand(stage.px(8.0));
+    for note in score.notes.iter().filter(|note| seen.contains(axes.x(note.start.to_f64()))) {
         strike(painter, space, stage, score, note, axes);
     }
     wrong(painter, space, stage, part, score, axes);

@@ -1,6 +1,7 @@
 //! The part arranged as a printed page: sections, rows, places of the song's order; made once for each part.
 
 use song::{PlayedBar, Quarters};
+use std::hash::{DefaultHasher, Hash, Hasher};
 use std::ops::Range;
 use theory::MidiKey;
 use voicing::{KeyRange, Part};
@@ -19,6 +20,8 @@ pub struct Sheet {
     pub(crate) used: KeyRange,
     /// The longest event, so that a search by start knows how far to look back.
     pub(crate) longest: Quarters,
+    /// Tells the page of one part from that of another.
+    pub(crate) fingerprint: u64,
 }
 
 /// A place in the song's order.
@@ -53,7 +56,7 @@ impl Sheet {
         let places = places(part);
         let sections = sections(&places);
         let longest = part.events.iter().map(|e| e.length).max().unwrap_or_default();
-        Sheet { used: used_keys(part), longest, places, sections }
+        Sheet { fingerprint: fingerprint(part), used: used_keys(part), longest, places, sections }
     }
 
     /// The place that holds a bar.
@@ -121,6 +124,18 @@ fn sections(places: &[Place]) -> Vec<SheetSection> {
         }
     }
     sections
+}
+
+/// From all that a row's layout depends on.
+fn fingerprint(part: &Part) -> u64 {
+    let mut hasher = DefaultHasher::new();
+    for bar in part.bars.iter().map(|b| &b.played) {
+        (&part.sections[bar.section], bar.place, bar.pass, bar.row, bar.meter, bar.key).hash(&mut hasher);
+        for slot in &bar.slots {
+            (&slot.symbol, slot.length, slot.dots).hash(&mut hasher);
+        }
+    }
+    hasher.finish()
 }
 
 fn used_keys(part: &Part) -> KeyRange {

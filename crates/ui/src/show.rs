@@ -15,6 +15,7 @@ pub fn install(ctx: &egui::Context) {
     for (dark, of) in [(egui::Theme::Light, Theme::Day), (egui::Theme::Dark, Theme::Night)] {
         ctx.set_visuals_of(dark, theme::visuals(of));
     }
+    ctx.all_styles_mut(|style| style.override_font_id = Some(crate::fonts::sans(16.0)));
 }
 
 /// A frame while the clock runs: 60 a second suffice, and a machine without a display's own beat is not burnt up.
@@ -57,6 +58,14 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
 
 /// egui's own widgets in the colours and sizes of this window.
 fn style(ui: &mut Ui, stage: &Stage<'_>) {
+    // Menus and tooltips are made from the context's own style.
+    let wanted = match stage.model.view.theme {
+        Theme::Day => egui::Theme::Light,
+        Theme::Night => egui::Theme::Dark,
+    };
+    if ui.ctx().theme() != wanted {
+        ui.ctx().set_theme(wanted);
+    }
     let visuals = theme::visuals(stage.model.view.theme);
     let style = ui.style_mut();
     style.visuals = visuals;

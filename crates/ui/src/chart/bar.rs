@@ -58,6 +58,7 @@ pub(crate) fn draw(
         shared_line(painter, stage, rect, plan, (from, to));
     }
     remarks(painter, stage, rect, news);
+    differs(painter, stage, rect, news, last);
     score(painter, stage, rect, news, last);
     last
 }
@@ -115,7 +116,8 @@ fn draw_slot(
             }
             if stage.model.view.labels == Labels::Both {
                 let font = fonts::sans(stage.px(plan.names));
-                let below = at + vec2(0.0, stage.px(plan.names_drop));
+                let beside = if *diamond { root.center().x + 0.24 * size } else { at.x };
+                let below = pos2(beside, at.y + stage.px(plan.names_drop));
                 let text = chord.pretty_name();
                 end = end.max(plain::baseline(painter, below, &text, font, stage.palette.quiet).right());
             }
@@ -183,17 +185,28 @@ fn shared_line(painter: &Painter, stage: &Stage<'_>, rect: Rect, plan: &RowPlan,
 }
 
 fn remarks(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews) {
-    let palette = stage.palette;
-    if let Some(pass) = news.differs {
-        let at = pos2(rect.right() - stage.px(9.0), rect.top() + stage.px(15.0));
-        let font = fonts::italic(stage.px(13.0));
-        plain::baseline_right(painter, at, &format!("pass {pass}"), font, palette.quiet);
-    }
     if news.loop_starts {
         repeat_sign(painter, stage, rect.left(), rect, 1.0);
     }
     if news.loop_ends {
         repeat_sign(painter, stage, rect.right(), rect, -1.0);
+    }
+}
+
+/// A turned corner where this pass plays something else, and which pass it is, where there is room.
+fn differs(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, last: Option<Drawn>) {
+    let Some(pass) = news.differs else { return };
+    let color = stage.palette.quiet;
+    let corner = rect.right_top() + vec2(-stage.px(4.0), stage.px(1.0));
+    let leg = stage.px(8.0);
+    let fold = vec![corner - vec2(leg, 0.0), corner, corner + vec2(0.0, leg)];
+    painter.add(egui::Shape::convex_polygon(fold, color, Stroke::NONE));
+    let font = fonts::italic(stage.px(13.0));
+    let text = format!("pass {pass}");
+    let at = corner + vec2(-stage.px(12.0), stage.px(12.0));
+    let free = last.map_or(rect.left(), |last| last.end.x + stage.px(6.0));
+    if at.x - plain::width(painter, &text, &font) > free {
+        plain::baseline_right(painter, at, &text, font, color);
     }
 }
 

@@ -7,9 +7,12 @@ mod symbol;
 
 use crate::stage::Stage;
 use crate::theme::Palette;
+use crate::{Labels, Sheet};
 use egui::{Color32, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use practice::Score;
 use std::ops::Range;
+use std::sync::Arc;
+use voicing::Part;
 
 /// How a bar went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -114,15 +117,34 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     });
 }
 
+/// The rows that were set last, and what for: breaking rows means measuring every symbol of the page.
+type Set = ((u64, Option<(usize, usize)>, u32, u32, Labels), Arc<Vec<PageRow>>);
+
 /// All rows of the page while one is at a bar.
 fn page_rows(
     ui: &Ui,
     stage: &Stage<'_>,
-    part: &voicing::Part,
-    sheet: &crate::Sheet,
+    part: &Part,
+    sheet: &Sheet,
     bar: usize,
     width: f32,
-) -> Vec<PageRow> {
+) -> Arc<Vec<PageRow>> {
+    let place = sheet.place_of(bar);
+    let pass =
+        place.and_then(|p| Some((p, sheet.places[p].passes.iter().position(|pass| pass.contains(&bar))?)));
+    let wanted = (sheet.fingerprint, pass, width.to_bits(), stage.unit.to_bits(), stage.model.view.labels);
+    let id = ui.scope_id().with("rows of the page");
+    if let Some((have, rows)) = ui.data(|d| d.get_temp::<Set>(id))
+        && have == wanted
+    {
+        return rows;
+    }
+    let rows = Arc::new(set_rows(ui, stage, part, sheet, bar, width));
+    ui.data_mut(|d| d.insert_temp::<Set>(id, (wanted, rows.clone())));
+    rows
+}
+
+fn set_rows(ui: &Ui, stage: &Stage<'_>, part: &Part, sheet: &Sheet, bar: usize, width: f32) -> Vec<PageRow> {
     let mut rows = Vec::new();
     for section in &sheet.sections {
         let Some((place, pass)) = sheet.shown_pass(section, bar) else { continue };
@@ -137,7 +159,7 @@ fn page_rows(
 
 /// Rows share the card evenly, so many of them as keep a readable height.
 fn row_height(stage: &Stage<'_>, room: f32, rows: usize) -> f32 {
-    let least = if stage.model.view.labels == crate::Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
+    let least = if stage.model.view.labels == Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
     let whole = (room / stage.px(least)).floor().max(1.0) as usize;
     (room / rows.clamp(1, whole) as f32).min(stage.px(least + 16.0))
 }

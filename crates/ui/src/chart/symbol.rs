@@ -61,7 +61,7 @@ pub(crate) fn draw(painter: &Painter, at: Pos2, chord: &Chord, style: SymbolStyl
 /// The rhombus of a diamond, round the box of a root.
 pub(crate) fn diamond(painter: &Painter, root: Rect, size: f32, ink: Color32) -> Rect {
     let centre = pos2(root.center().x, root.top() + 0.60 * size);
-    let (wide, high) = (0.36 * root.width() + 0.44 * size, 0.78 * size);
+    let (wide, high) = (0.36 * root.width() + 0.44 * size, 0.74 * size);
     let corners = vec![
         centre - vec2(0.0, high),
         centre + vec2(wide, 0.0),
