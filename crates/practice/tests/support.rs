@@ -48,6 +48,8 @@ pub fn part(bars: &[BarOf]) -> Part {
         title: "Towpath".into(),
         key: c_major(),
         sections: vec!["Verse".into()],
+        note: None,
+        words: Vec::new(),
         settings: Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

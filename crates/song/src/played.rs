@@ -14,6 +14,8 @@ pub struct PlayedSong {
     pub written_key: Key,
     /// The sections as written, by name; `PlayedBar::section` indexes them.
     pub sections: Vec<String>,
+    /// What the coach says about the whole song.
+    pub note: Option<String>,
     /// What the coach says about each section; as many as `sections`.
     pub words: Vec<SectionWords>,
     /// All bars in playing order.

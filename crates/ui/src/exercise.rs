@@ -33,6 +33,8 @@ pub fn exercise(room: &Room) -> Part {
         title: room.scale.pretty(),
         key: room.scale.key(),
         sections: vec![section_name(room)],
+        note: None,
+        words: Vec::new(),
         settings: Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

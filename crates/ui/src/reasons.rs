@@ -87,11 +87,35 @@ fn spoken_names(chord: &Chord) -> String {
 fn words_of_the_coach(ui: &mut Ui, stage: &Stage<'_>) {
     let Some(part) = stage.model.part else { return };
     let Some(bar) = part.bars.get(stage.model.session.position.bar) else { return };
-    let said = [bar.played.note.clone(), bar.played.cue.as_ref().map(|cue| format!("Listen for: {cue}"))];
+    let section = part.words.get(bar.played.section).cloned().unwrap_or_default();
+    let listen = |cue: &String| format!("Listen for: {cue}");
+    let said = [
+        bar.played.note.clone(),
+        bar.played.cue.as_ref().map(listen),
+        section.note,
+        section.cue.as_ref().map(listen),
+        part.note.clone().filter(|_| stage.model.session.position.bar == 0),
+    ];
     for text in said.into_iter().flatten() {
         ui.add_space(stage.px(10.0));
         line(ui, &text, fonts::italic(stage.px(16.0)), stage.palette.ink);
     }
+    let way = way_of_playing(&bar.played);
+    if !way.is_empty() {
+        ui.add_space(stage.px(10.0));
+        line(ui, &way, fonts::sans(stage.px(14.0)), stage.palette.quiet);
+    }
+}
+
+/// How the song wants it played, where that is not the usual: `swing, level 4, with a bass player, pedal`.
+fn way_of_playing(bar: &song::PlayedBar) -> String {
+    let said = [
+        (bar.feel == song::Feel::Swing).then(|| "swing".to_owned()),
+        (bar.level != 3).then(|| format!("level {}", bar.level)),
+        bar.bass.then(|| "with a bass player".to_owned()),
+        bar.pedal.then(|| "pedal".to_owned()),
+    ];
+    said.into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
 /// What is said in passing, at the foot of the column; returns where the column above it ends.

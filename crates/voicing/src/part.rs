@@ -1,7 +1,7 @@
 //! The part: what the planner makes, for the screen, the ear and the score.
 
 use crate::Reason;
-use song::{PlayedBar, Quarters};
+use song::{PlayedBar, Quarters, SectionWords};
 use theory::{Finger, Hand, Member, MidiKey, Pitch};
 
 /// The widest interval one hand may span, in semitones, 5 to 24; an octave by default. Never force a stretch.
@@ -163,6 +163,10 @@ pub struct Part {
     pub key: theory::Key,
     /// Names of the sections; `PlayedBar::section` indexes them.
     pub sections: Vec<String>,
+    /// What the coach says about the whole song.
+    pub note: Option<String>,
+    /// What the coach says about each section; as many as `sections`, or none.
+    pub words: Vec<SectionWords>,
     /// For which player.
     pub settings: Settings,
     /// All bars in playing order.

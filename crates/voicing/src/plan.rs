@@ -60,7 +60,16 @@ fn assemble(planner: &Planner<'_>, night: PlayedSong, choices: &Choices, setting
         }
         bars.push(PartBar { played, chords });
     }
-    Part { title: night.title, key: night.key, sections: night.sections, settings, bars, events: Vec::new() }
+    Part {
+        title: night.title,
+        key: night.key,
+        sections: night.sections,
+        note: night.note,
+        words: night.words,
+        settings,
+        bars,
+        events: Vec::new(),
+    }
 }
 
 fn part_chord(planner: &Planner<'_>, chord: &Chord, choice: &Choice) -> PartChord {

@@ -160,6 +160,8 @@ fn nothing() -> Part {
         title: String::new(),
         key: "C major".parse().expect("C major is a key"),
         sections: Vec::new(),
+        note: None,
+        words: Vec::new(),
         settings: voicing::Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

@@ -31,6 +31,7 @@ impl Song {
             key: self.key,
             written_key: self.key,
             sections: self.sections.iter().map(|section| section.name.clone()).collect(),
+            note: self.note.clone(),
             words: (0..self.sections.len()).map(|section| self.words(section)).collect(),
             bars,
         }
