@@ -43,6 +43,8 @@ fn tell_input(input: &Input, start: Instant) {
         InputKind::KeyDown { key, velocity } => println!("down {} {} {at:.3}", key.midi(), velocity.get()),
         InputKind::KeyUp { key } => println!("up {} {at:.3}", key.midi()),
         InputKind::Sustain { value } => println!("pedal {value} {at:.3}"),
+        InputKind::Sostenuto { value } => println!("sostenuto {value} {at:.3}"),
+        InputKind::UnaCorda { value } => println!("una corda {value} {at:.3}"),
         InputKind::AllUp => println!("all up {at:.3}"),
     }
 }

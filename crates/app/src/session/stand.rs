@@ -112,15 +112,6 @@ impl Stand {
         self.asked_until = None;
     }
 
-    /// Cues that were handed out no longer hold: begin again from the moment that changed them.
-    fn notice(&mut self, now: Stamp) {
-        let generation = (self.place, self.session().view(now).cue_generation);
-        if std::mem::replace(&mut self.sounding, generation) != generation {
-            self.afresh = true;
-            self.asked_until = Some(now);
-        }
-    }
-
     /// What is to be sounded and was not handed out yet: up to a moment ahead while time runs, else up to now.
     pub fn cues(&mut self, now: Stamp, ahead_ms: f64) -> Sounding {
         self.notice(now);
@@ -137,6 +128,15 @@ impl Stand {
         let known = self.take.as_ref().is_some_and(|last| Arc::ptr_eq(last, &take));
         self.take = Some(take.clone());
         (!known).then(|| (take, self.song.part().clone()))
+    }
+
+    /// Cues that were handed out no longer hold: begin again from the moment that changed them.
+    fn notice(&mut self, now: Stamp) {
+        let generation = (self.place, self.session().view(now).cue_generation);
+        if std::mem::replace(&mut self.sounding, generation) != generation {
+            self.afresh = true;
+            self.asked_until = Some(now);
+        }
     }
 
     fn session(&self) -> &Session {
@@ -165,5 +165,101 @@ fn nothing() -> Part {
         settings: voicing::Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::storage::DEMOS;
+    use practice::{CueKind, LoopBars, Mode};
+
+    fn part() -> Arc<Part> {
+        let song = song::read(DEMOS[0].text).song.unwrap();
+        Arc::new(voicing::plan(&song.play(), song.key, &voicing::Settings::default()).unwrap())
+    }
+
+    fn ms(ms: f64) -> Stamp {
+        Stamp::from_ms(ms)
+    }
+
+    fn listening() -> Stand {
+        let mut stand = Stand::default();
+        stand.apply(Change::SongPart(part()), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetMode(Mode::Listen)), ms(0.0));
+        stand.cues(ms(0.0), 100.0);
+        stand
+    }
+
+    #[test]
+    fn a_start_between_two_looks_loses_no_cue() {
+        let mut stand = listening();
+        stand.cues(ms(500.0), 100.0);
+        stand.apply(Change::Do(SessionCommand::SetCountIn(false)), ms(510.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(510.0));
+        // The thread wakes late, when the first notes should already sound.
+        let cues = stand.cues(ms(700.0), 100.0).cues;
+        assert!(
+            cues.iter().any(|c| matches!(c.kind, CueKind::NoteOn { .. }) && c.at < ms(700.0)),
+            "{cues:?}"
+        );
+    }
+
+    #[test]
+    fn each_cue_is_handed_out_once() {
+        let mut stand = listening();
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        let mut cues = Vec::new();
+        for now in (0..8000).step_by(10) {
+            cues.extend(stand.cues(ms(f64::from(now)), 100.0).cues);
+        }
+        assert!(cues.len() > 20 && cues.is_sorted_by_key(|cue| cue.at), "{cues:?}");
+        for (at, cue) in cues.iter().enumerate() {
+            assert!(!cues[at + 1..].contains(cue), "{cue:?} comes twice");
+        }
+    }
+
+    #[test]
+    fn stopping_silences_what_was_handed_out() {
+        let mut stand = listening();
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        stand.cues(ms(10.0), 100.0);
+        assert!(!stand.cues(ms(20.0), 100.0).afresh);
+        stand.apply(Change::Do(SessionCommand::Stop), ms(30.0));
+        let sounding = stand.cues(ms(40.0), 100.0);
+        assert!(sounding.afresh && sounding.cues.is_empty(), "{sounding:?}");
+        assert!(!stand.cues(ms(50.0), 100.0).afresh, "once is enough");
+    }
+
+    #[test]
+    fn the_scale_room_has_a_session_of_its_own() {
+        let mut stand = listening();
+        let bars = Some(LoopBars::new(4, 7));
+        stand.apply(Change::Do(SessionCommand::SetLoop(bars)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        stand.apply(Change::RoomPart(Arc::new(ui::exercise(&ui::Room::default()))), ms(5.0));
+        stand.apply(Change::Go(Place::Room), ms(10.0));
+        assert!(!stand.running());
+        assert_eq!(stand.view(ms(10.0)).settings.loop_bars, None);
+        assert!(stand.cues(ms(20.0), 100.0).afresh, "the song that was heard is silenced");
+        stand.apply(Change::Go(Place::Song), ms(30.0));
+        assert!(!stand.running(), "the song was stopped when one left it");
+        assert_eq!(stand.view(ms(30.0)).settings.loop_bars, bars);
+    }
+
+    #[test]
+    fn a_take_is_told_once() {
+        let mut stand = listening();
+        stand.apply(Change::Do(SessionCommand::SetMode(Mode::PlayAlong)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetCountIn(false)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        // The song begins with the left hand's D3.
+        stand.note(ms(130.0), MidiKey::new(50).unwrap(), NoteChange::On { velocity: 70 });
+        stand.tick(ms(2000.0));
+        assert_eq!(stand.finished_take(ms(2000.0)), None);
+        stand.apply(Change::Do(SessionCommand::Stop), ms(3000.0));
+        let (take, _) = stand.finished_take(ms(3000.0)).unwrap();
+        assert_eq!(take.notes.len(), 1);
+        assert_eq!(stand.finished_take(ms(3010.0)), None);
     }
 }

@@ -187,7 +187,7 @@ impl<L: Listener> Worker<L> {
                     stand.apply(super::Change::Do(SessionCommand::Advance), at);
                 }
             }
-            InputKind::Sustain { .. } => {}
+            InputKind::Sustain { .. } | InputKind::Sostenuto { .. } | InputKind::UnaCorda { .. } => {}
         }
     }
 

@@ -50,9 +50,13 @@ impl Shell {
     /// # Errors
     /// Where the system can start no thread.
     pub fn new(ctx: &egui::Context, song: Option<Source>) -> std::io::Result<Shell> {
-        ui::install(ctx);
         proof::write_down_what_is_shown(ctx);
-        let places = Places::of_this_user();
+        Shell::at(ctx, song, Places::of_this_user())
+    }
+
+    /// The shell with its files in given places, or with none.
+    fn at(ctx: &egui::Context, song: Option<Source>, places: Option<Places>) -> std::io::Result<Shell> {
+        ui::install(ctx);
         let loaded = places.as_ref().map(Settings::load);
         let (settings, told) = loaded.map_or_else(
             || (Settings::default(), Some("There is no home folder, so nothing can be kept.".to_owned())),
@@ -358,4 +362,90 @@ impl Listener for Window {
 fn waker(ctx: &egui::Context) -> impl Fn() + Send + Sync + 'static {
     let ctx = ctx.clone();
     move || ctx.request_repaint()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use practice::SessionView;
+
+    /// A shell that has drawn one frame: no device is open yet, and the song is read.
+    fn shell(home: &tempfile::TempDir) -> Shell {
+        let ctx = egui::Context::default();
+        let mut shell = Shell::at(&ctx, None, Some(Places::under(home.path()))).unwrap();
+        let mut output = ctx.run_ui(egui::RawInput::default(), |ui| shell.frame(ui));
+        output.textures_delta.clear();
+        wait_for_song(&mut shell);
+        shell
+    }
+
+    fn wait_for_song(shell: &mut Shell) {
+        for _ in 0..2000 {
+            shell.take_in();
+            if shell.document.part().is_some() {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        panic!("the song was not read");
+    }
+
+    fn session(shell: &Shell) -> SessionView {
+        shell.session.stand().view(shell.session.clock().now())
+    }
+
+    #[test]
+    fn a_new_player_begins_with_two_bars_of_the_right_hand_at_60_percent() {
+        let home = tempfile::tempdir().unwrap();
+        let mut shell = shell(&home);
+        assert_eq!(shell.view.page, Page::FirstStart);
+        shell.carry_out(Command::Begin);
+        let settings = session(&shell).settings;
+        assert_eq!(shell.view.page, Page::Song);
+        assert_eq!((settings.hands, settings.speed.percent()), (Hands::Right, 60.0));
+        assert_eq!(settings.loop_bars, Some(LoopBars::new(0, 1)));
+    }
+
+    #[test]
+    fn what_was_set_is_there_at_the_next_start() {
+        let home = tempfile::tempdir().unwrap();
+        let mut first = shell(&home);
+        first.carry_out(Command::Theme(ui::Theme::Night));
+        first.carry_out(Command::Reach(voicing::Reach::new(14).unwrap()));
+        first.carry_out(Command::Volume(0.5));
+        first.carry_out(Command::Show(Page::Song));
+        first.remember();
+        drop(first);
+        let second = shell(&home);
+        assert_eq!(second.view.page, Page::Song, "the first start comes once");
+        assert_eq!(second.view.theme, ui::Theme::Night);
+        assert_eq!(second.document.player().reach.semitones(), 14);
+        assert_eq!(second.rig.shown().volume, 0.5);
+    }
+
+    #[test]
+    fn the_scale_room_is_on_the_stand_while_its_page_is_shown() {
+        let home = tempfile::tempdir().unwrap();
+        let mut shell = shell(&home);
+        shell.carry_out(Command::Show(Page::Room));
+        assert_eq!(shell.session.stand().place(), Place::Room);
+        assert!(session(&shell).step.is_some(), "the exercise can be stepped through");
+        shell.carry_out(Command::Show(Page::Song));
+        assert_eq!(shell.session.stand().place(), Place::Song);
+    }
+
+    #[test]
+    fn the_song_moves_to_the_key_that_was_asked_for() {
+        let home = tempfile::tempdir().unwrap();
+        let mut shell = shell(&home);
+        shell.carry_out(Command::KeyOfSong("Eb major".parse().unwrap()));
+        for _ in 0..2000 {
+            shell.take_in();
+            if shell.document.part().unwrap().key.to_string() == "Eb major" {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        panic!("the song stays in {}", shell.document.part().unwrap().key);
+    }
 }
