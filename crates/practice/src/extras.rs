@@ -22,11 +22,11 @@ const BRUSH_NEAR_MS: f64 = 150.0;
 pub(crate) fn extras(
     expected: &Expected,
     played: &[PlayedNote],
-    mates: &[Option<usize>],
+    mates: Vec<Option<usize>>,
     offset: ChartTime,
 ) -> Vec<Extra> {
     let mut free = vec![true; played.len()];
-    mates.iter().flatten().for_each(|&m| free[m] = false);
+    mates.into_iter().flatten().for_each(|m| free[m] = false);
     let extra = |(index, note): (usize, &PlayedNote)| {
         let played_at = note.at - offset;
         let bar = expected.bar_at(played_at).map_or(0, |b| expected.bars[b].bar);

@@ -188,14 +188,9 @@ impl Score {
 /// ```
 pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions) -> Score {
     let windows = windows(expected, options.window, options.speed);
-    let lanes = Lanes::new(expected, &windows, played);
-    let offset = match options.offset {
-        Offset::Fixed(offset) => offset,
-        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
-    };
-    let mates = lanes.pair(offset.micros());
-    let notes = note_scores(expected, played, &windows, &mates, offset);
-    let mut extras = extras(expected, played, &mates, offset);
+    let (offset, mates) = pairs(expected, played, options, &windows);
+    let notes = note_scores(expected, played, windows, &mates, offset);
+    let mut extras = extras(expected, played, mates, offset);
     let strikes = judge_strikes(&notes, expected, &mut extras, options.speed);
     mark_brushes(&mut extras, &notes, played, options.speed);
     let bars = bar_scores(expected, &notes, &strikes, &extras);
@@ -227,6 +222,21 @@ pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions)
     }
 }
 
+/// The shift of the take, and for every expected note the played one it goes with.
+fn pairs(
+    expected: &Expected,
+    played: &[PlayedNote],
+    options: &ScoreOptions,
+    windows: &[Windows],
+) -> (ChartTime, Vec<Option<usize>>) {
+    let lanes = Lanes::new(expected, windows, played);
+    let offset = match options.offset {
+        Offset::Fixed(offset) => offset,
+        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
+    };
+    (offset, lanes.pair(offset.micros()))
+}
+
 fn ratio(part: usize, whole: usize) -> f64 {
     if whole == 0 { 0.0 } else { part as f64 / whole as f64 }
 }
@@ -234,11 +244,11 @@ fn ratio(part: usize, whole: usize) -> f64 {
 fn note_scores(
     expected: &Expected,
     played: &[PlayedNote],
-    windows: &[Windows],
+    windows: Vec<Windows>,
     mates: &[Option<usize>],
     offset: ChartTime,
 ) -> Vec<NoteScore> {
-    let score = |((note, windows), mate): ((&ExpectedNote, &Windows), &Option<usize>)| {
+    let score = |((note, windows), mate): ((&ExpectedNote, Windows), &Option<usize>)| {
         let played_at = mate.map(|m| played[m].at - offset);
         let error = played_at.map(|at| at - note.at);
         NoteScore {
