@@ -19,8 +19,8 @@ const SONG: &str = r#"{ "format": 1, "title": "Test Lock", "key": "C major", "te
   "right": { "notes": 2 },
   "sections": [ { "name": "Only", "bars": ["1 5 | 6 4 | 1 5/7 | 1"] } ] }"#;
 const COUNT_IN_MS: u32 = 2400;
-/// The window is drawn, written down and read so much after the clock has started, or a little more.
-const SEEN_AFTER_MS: u32 = 40;
+/// Between the space bar and the first beat of the count-in.
+const LEAD_MS: u32 = 120;
 
 #[test]
 fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
@@ -61,7 +61,9 @@ fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
     assert_shows(&shown, &offline);
     assert_eq!(offline["played"], notes.len(), "every note of the other process arrived: {shown}");
     let matched = offline["matched"].as_u64().unwrap();
-    // One was left out and one was a wrong key; the two processes are not started on the very same millisecond.
+    // What the window shows is seen some 50 ms after the clock has started, so that everything comes so much late: inside
+    // the window of 150 ms, and far enough from the beat to be told apart from it. One was left out and one was a
+    // wrong key.
     let most = notes.len() as u64 - 1;
     assert!((most - 2..=most).contains(&matched), "{offline}");
     assert_heard(&recording.samples(), &notes);
@@ -93,11 +95,7 @@ fn note(event: &Value) -> PlayedNote {
 /// The second process, connected to the program and waiting for a line.
 fn keyboard(server: &SoundServer, take: &Path) -> (Ends, ChildStdin) {
     let mut sender = Command::new(env!("CARGO_BIN_EXE_send_midi"));
-    sender
-        .arg(take)
-        .arg((COUNT_IN_MS - SEEN_AFTER_MS).to_string())
-        .stdin(Stdio::piped())
-        .stdout(Stdio::piped());
+    sender.arg(take).arg((LEAD_MS + COUNT_IN_MS).to_string()).stdin(Stdio::piped()).stdout(Stdio::piped());
     server.put_into(&mut sender);
     let mut sender = sender.spawn().unwrap();
     let mut ready = String::new();
@@ -116,6 +114,7 @@ fn assert_shows(shown: &str, offline: &Value) {
     let lines = [
         format!("{} of {} notes", number("matched"), number("expected")),
         format!("{in_time} of them in time."),
+        format!("Steadily {} ms behind", rounded("median_ms")),
         format!("{} ms either way", rounded("spread_ms")),
     ];
     for line in lines {
