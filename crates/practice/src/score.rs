@@ -287,7 +287,7 @@ fn bar_scores(
     for strike in strikes {
         let Some(tally) = place(strike.bar).map(|b| &mut tallies[b]) else { continue };
         tally.strikes += 1;
-        tally.loose += usize::from(!strike.in_time);
+        tally.loose += usize::from(!(strike.in_time && strike.together));
         tally.absent += usize::from(!strike.verdict.is_chord());
     }
     for extra in extras {
@@ -307,7 +307,7 @@ struct Tally {
     /// The sum of all errors, in microseconds.
     errors: i128,
     strikes: usize,
-    /// Strikes outside the narrower window.
+    /// Strikes outside the narrower window, or whose notes did not come together.
     loose: usize,
     /// Strikes whose chord was not played, in no inversion.
     absent: usize,

@@ -146,6 +146,18 @@ fn a_chord_whose_notes_come_apart_is_told() {
     assert_eq!(apart(45.1), (1, true));
 }
 
+/// The middle of the notes is on the beat, none of them is.
+#[test]
+fn a_bar_with_a_smeared_chord_is_not_clean() {
+    let mut take = exactly(&two_bars(), 0.0);
+    for (note, by) in take.iter_mut().zip([-70.0, -60.0, 60.0, 70.0]) {
+        note.at = note.at + ChartTime::from_ms(by);
+    }
+    let score = scored(&take);
+    assert!(score.strikes[0].in_time && !score.strikes[0].together);
+    assert_eq!((score.bars[0].clean, score.bars[1].clean), (false, true));
+}
+
 #[test]
 fn steady_lead_is_told_apart_from_unsteadiness() {
     let steady = remarks(&scored(&exactly(&two_bars(), -22.0)));
