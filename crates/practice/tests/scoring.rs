@@ -146,11 +146,11 @@ fn a_chord_whose_notes_come_apart_is_told() {
     assert_eq!(apart(45.1), (1, true));
 }
 
-/// The middle of the notes is on the beat, but they are 140 ms apart.
+/// The middle of the notes is on the beat, but they are 60 ms apart.
 #[test]
 fn a_bar_with_a_smeared_chord_is_not_clean() {
     let mut take = exactly(&two_bars(), 0.0);
-    for (note, by) in take.iter_mut().zip([-70.0, -10.0, 10.0, 70.0]) {
+    for (note, by) in take.iter_mut().zip([-30.0, -10.0, 10.0, 30.0]) {
         note.at = note.at + ChartTime::from_ms(by);
     }
     let score = scored(&take);
