@@ -37,8 +37,23 @@ pub enum EventKind {
         /// Who played it.
         source: Source,
     },
-    /// The sustain pedal (controller 64), 0 to 127: 64 and above is down (MIDI 1.0).
+    /// The sustain pedal (controller 64), 0 to 127: 64 and above is down (MIDI 1.0). Up to 16 the dampers lie on the strings
+    /// fully, and in between they touch less and less firmly, so that pedals that send such values can be half down.
     Sustain {
+        /// Whose pedal.
+        source: Source,
+        /// The controller's value.
+        value: u8,
+    },
+    /// The sostenuto pedal (controller 66): 64 and above is down (MIDI 1.0) and keeps the dampers up that are up then.
+    Sostenuto {
+        /// Whose pedal.
+        source: Source,
+        /// The controller's value.
+        value: u8,
+    },
+    /// The soft pedal (controller 67), 0 to 127: softer and duller, the further down.
+    UnaCorda {
         /// Whose pedal.
         source: Source,
         /// The controller's value.
@@ -66,8 +81,11 @@ impl EventKind {
     pub fn ends_sound(&self) -> bool {
         match self {
             EventKind::NoteOff { .. } | EventKind::AllOff(_) | EventKind::Forget(_) => true,
-            EventKind::Sustain { value, .. } => *value < 64,
-            EventKind::NoteOn { .. } | EventKind::Click(_) | EventKind::Gain { .. } => false,
+            EventKind::Sustain { value, .. } | EventKind::Sostenuto { value, .. } => *value < 64,
+            EventKind::NoteOn { .. }
+            | EventKind::UnaCorda { .. }
+            | EventKind::Click(_)
+            | EventKind::Gain { .. } => false,
         }
     }
 
@@ -77,6 +95,8 @@ impl EventKind {
             EventKind::NoteOn { source, .. }
             | EventKind::NoteOff { source, .. }
             | EventKind::Sustain { source, .. }
+            | EventKind::Sostenuto { source, .. }
+            | EventKind::UnaCorda { source, .. }
             | EventKind::AllOff(source)
             | EventKind::Forget(source) => Some(source),
             EventKind::Click(_) | EventKind::Gain { .. } => None,
@@ -84,23 +104,68 @@ impl EventKind {
     }
 }
 
-/// Who plays a note.
+/// Who plays a note. Each has keys and pedals of its own: a key that comes up on one keyboard leaves the same key of another
+/// alone.
+///
+/// ```
+/// use sound::{Port, Source};
+/// let [first, second] = [0, 1].map(|at| Port::new(at).map(Source::Own));
+/// assert_ne!(first, second);
+/// assert_eq!(Port::new(12), None);
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Source {
     /// The program, from the two-hand part.
     Part,
-    /// The player: MIDI keyboard, mouse or computer keyboard.
-    Own,
+    /// The player, on one of the keyboards (MIDI, mouse or computer keyboard). All of them have one volume.
+    Own(Port),
+}
+
+/// One of the keyboards that the player plays on, 0 to 11.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Port(u8);
+
+impl Port {
+    /// The number of keyboards there can be.
+    pub const COUNT: usize = 12;
+    /// The first one.
+    pub const FIRST: Port = Port(0);
+
+    /// A keyboard by its number; nothing above 11.
+    pub fn new(number: u8) -> Option<Port> {
+        (usize::from(number) < Port::COUNT).then_some(Port(number))
+    }
+
+    /// Its number.
+    pub fn number(self) -> u8 {
+        self.0
+    }
 }
 
 impl Source {
-    /// Both, in a fixed order.
-    pub const ALL: [Source; 2] = [Source::Part, Source::Own];
+    /// The number of sources there are.
+    pub const COUNT: usize = 1 + Port::COUNT;
+    /// The player on the first keyboard, for whoever has only one.
+    pub const FIRST: Source = Source::Own(Port::FIRST);
 
-    pub(crate) fn index(self) -> usize {
+    /// All of them in a fixed order, the part first.
+    pub fn all() -> impl Iterator<Item = Source> {
+        std::iter::once(Source::Part).chain((0..Port::COUNT as u8).map(|number| Source::Own(Port(number))))
+    }
+
+    /// The place in [`Source::all`].
+    pub fn index(self) -> usize {
         match self {
             Source::Part => 0,
-            Source::Own => 1,
+            Source::Own(port) => 1 + usize::from(port.0),
+        }
+    }
+
+    /// Which of the two volumes it goes through.
+    pub(crate) fn bus(self) -> usize {
+        match self {
+            Source::Part => 0,
+            Source::Own(_) => 1,
         }
     }
 }

@@ -29,7 +29,8 @@ impl Key {
         self.0
     }
 
-    /// The frequency of its fundamental in hertz: equal temperament, A4 = 440 Hz (ISO 16:1975).
+    /// Its frequency in hertz in equal temperament, A4 = 440 Hz (ISO 16:1975). The piano's own, which is stretched, is
+    /// [`tuning::hertz`](crate::tuning::hertz).
     pub fn hertz(self) -> f64 {
         440.0 * ((f64::from(self.0) - 69.0) / 12.0).exp2()
     }

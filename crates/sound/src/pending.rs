@@ -85,22 +85,22 @@ mod tests {
     #[test]
     fn comes_out_in_the_order_of_frames_and_of_arrival() {
         let mut pending = Pending::new();
-        for event in [click(30), off(10, Source::Own), click(20), off(10, Source::Part)] {
+        for event in [click(30), off(10, Source::FIRST), click(20), off(10, Source::Part)] {
             pending.push(event).unwrap();
         }
         assert_eq!(pending.next_frame(), Some(10));
         assert_eq!(pending.pop_due(9), None);
         let out: Vec<Event> = std::iter::from_fn(|| pending.pop_due(99)).collect();
-        assert_eq!(out, [off(10, Source::Own), off(10, Source::Part), click(20), click(30)]);
+        assert_eq!(out, [off(10, Source::FIRST), off(10, Source::Part), click(20), click(30)]);
     }
 
     #[test]
     fn offs_find_room_when_nothing_else_does() {
         let mut pending = Pending::new();
         while pending.push(click(5)).is_ok() {}
-        assert!(pending.push(off(6, Source::Own)).is_ok());
-        while pending.push(off(6, Source::Own)).is_ok() {}
-        let all_off = Event { frame: 7, kind: EventKind::AllOff(Source::Own) };
+        assert!(pending.push(off(6, Source::FIRST)).is_ok());
+        while pending.push(off(6, Source::FIRST)).is_ok() {}
+        let all_off = Event { frame: 7, kind: EventKind::AllOff(Source::FIRST) };
         assert!(pending.push(all_off).is_ok(), "an all-off makes its own room");
         assert_eq!(pending.events.back(), Some(&all_off));
         assert_eq!(pending.events.capacity(), Pending::new().events.capacity(), "it never grew");
@@ -109,11 +109,11 @@ mod tests {
     #[test]
     fn forgetting_a_source_leaves_the_other_and_what_comes_before() {
         let mut pending = Pending::new();
-        for event in [off(1, Source::Part), off(5, Source::Part), off(5, Source::Own), click(6)] {
+        for event in [off(1, Source::Part), off(5, Source::Part), off(5, Source::FIRST), click(6)] {
             pending.push(event).unwrap();
         }
         pending.forget(Source::Part, 5);
         let out: Vec<Event> = std::iter::from_fn(|| pending.pop_due(99)).collect();
-        assert_eq!(out, [off(1, Source::Part), off(5, Source::Own)]);
+        assert_eq!(out, [off(1, Source::Part), off(5, Source::FIRST)]);
     }
 }

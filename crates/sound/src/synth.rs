@@ -2,24 +2,28 @@
 
 use crate::click::Click;
 use crate::gain::Fader;
+use crate::instrument::Buses;
 use crate::limiter::Limiter;
 use crate::modes::CHUNK;
 use crate::pending::{Pending, QueueFull};
-use crate::voices::{Buses, Voices};
-use crate::{Bus, Event, EventKind, Gain, SampleRate};
+use crate::room::Room;
+use crate::{Bus, Event, EventKind, Gain, Instrument, SampleRate, Source, VelocityCurve};
+
+/// Seconds in which an instrument that was replaced fades away.
+const RING_OUT: f32 = 0.15;
 
 /// Turns events into samples.
 ///
 /// # Contract with the sound thread
 ///
-/// Once [`Synth::new`] has returned, no method allocates, frees, locks, waits, logs or panics, and the time that
+/// Once it is made, no method but [`Synth::new`], [`Synth::starting_at`] and [`Synth::with_instrument`] allocates, frees, locks, waits, logs or panics, and the time that
 /// [`Synth::render`] takes depends only on the number of frames and of voices ([`VOICES`](crate::VOICES) and as many
 /// on their way out). A test holds this while voices start, are stolen and end.
 ///
 /// ```
 /// use sound::{Event, EventKind, Key, SampleRate, Source, Synth, Velocity};
 /// let mut synth = Synth::new(SampleRate::DEFAULT);
-/// let (Some(key), source) = (Key::new(60), Source::Own) else { unreachable!() };
+/// let (Some(key), source) = (Key::new(60), Source::FIRST) else { unreachable!() };
 /// // In the middle of the coming block, whatever its frame number is.
 /// synth.schedule_in(64, EventKind::NoteOn { key, velocity: Velocity::clamped(90), source })?;
 /// let mut block = [0.0; 2 * 128];
@@ -29,15 +33,27 @@ use crate::{Bus, Event, EventKind, Gain, SampleRate};
 /// # Ok::<(), sound::QueueFull>(())
 /// ```
 pub struct Synth {
+    rate: SampleRate,
     frame: u64,
     pending: Pending,
-    voices: Voices,
+    instrument: Instrument,
+    /// The one before, while it rings out and until it is fetched.
+    outgoing: Option<Outgoing>,
+    curve: VelocityCurve,
+    room: Room,
     click: Click,
     faders: [Fader; 4],
     limiter: Limiter,
     buses: Box<Buses>,
+    spare: Box<Buses>,
     clicks: Box<[f32; CHUNK]>,
     refused: u64,
+}
+
+struct Outgoing {
+    instrument: Instrument,
+    gain: f32,
+    step: f32,
 }
 
 impl Synth {
@@ -48,14 +64,24 @@ impl Synth {
 
     /// As [`Synth::new`], with frames counted from `frame`: for a stream that takes over from another.
     pub fn starting_at(rate: SampleRate, frame: u64) -> Synth {
+        Synth::with_instrument(rate, frame, Instrument::piano(rate))
+    }
+
+    /// As [`Synth::starting_at`], with an instrument of the same rate.
+    pub fn with_instrument(rate: SampleRate, frame: u64, instrument: Instrument) -> Synth {
         Synth {
+            rate,
             frame,
             pending: Pending::new(),
-            voices: Voices::new(rate),
+            instrument,
+            outgoing: None,
+            curve: VelocityCurve::Even,
+            room: Room::new(rate),
             click: Click::new(rate),
             faders: [Fader::new(rate, Gain::UNITY); 4],
             limiter: Limiter::new(rate),
             buses: Box::new([[[0.0; CHUNK]; 2]; 2]),
+            spare: Box::new([[[0.0; CHUNK]; 2]; 2]),
             clicks: Box::new([0.0; CHUNK]),
             refused: 0,
         }
@@ -68,12 +94,44 @@ impl Synth {
 
     /// Notes that sound now, without those on their way out.
     pub fn sounding(&self) -> usize {
-        self.voices.sounding()
+        self.instrument.sounding()
     }
 
     /// Notes that were refused for want of any voice; stays 0 unless some fifty notes start within milliseconds.
     pub fn refused(&self) -> u64 {
         self.refused
+    }
+
+    /// Plays another instrument from the next frame on. Keys that are down go up in the old one, which fades within a moment
+    /// and then waits in [`Synth::take_spent`]; until it was fetched the next one is refused and handed back.
+    #[must_use = "an instrument that is dropped here is freed on the sound thread"]
+    pub fn replace(&mut self, instrument: Instrument) -> Option<Instrument> {
+        if self.outgoing.is_some() {
+            return Some(instrument);
+        }
+        let mut old = std::mem::replace(&mut self.instrument, instrument);
+        Source::all().for_each(|source| {
+            old.apply(EventKind::AllOff(source));
+        });
+        let step = 1.0 / (RING_OUT * self.rate.hertz() as f32);
+        self.outgoing = Some(Outgoing { instrument: old, gain: 1.0, step });
+        None
+    }
+
+    /// The instrument that was replaced, once it is silent: to be dropped on another thread.
+    pub fn take_spent(&mut self) -> Option<Instrument> {
+        let faded = self.outgoing.as_ref().is_some_and(|old| old.gain <= 0.0 || old.instrument.is_silent());
+        if faded { self.outgoing.take().map(|old| old.instrument) } else { None }
+    }
+
+    /// Whether the instrument gave up: see [`Instrument::is_broken`].
+    pub fn is_broken(&self) -> bool {
+        self.instrument.is_broken()
+    }
+
+    /// How the player's touch sounds from the next note on; the part is played as written.
+    pub fn set_curve(&mut self, curve: VelocityCurve) {
+        self.curve = curve;
     }
 
     /// Keeps an event for its frame. One whose frame is past sounds on the next frame.
@@ -142,46 +200,85 @@ impl Synth {
 
     fn apply(&mut self, kind: EventKind) {
         match kind {
-            EventKind::NoteOn { key, velocity, source } => {
-                if !self.voices.note_on(key, velocity, source) {
-                    self.refused += 1;
-                }
-            }
-            EventKind::NoteOff { key, source } => self.voices.note_off(key, source),
-            EventKind::Sustain { source, value } => self.voices.sustain(source, value >= 64),
-            EventKind::AllOff(source) => self.voices.all_off(source),
             EventKind::Forget(source) => self.pending.forget(source, self.frame),
             EventKind::Click(kind) => self.click.strike(kind),
             EventKind::Gain { bus, gain } => self.set_gain(bus, gain),
+            EventKind::NoteOn { key, velocity, source: source @ Source::Own(_) } => {
+                let velocity = self.curve.apply(velocity);
+                self.pass_on(EventKind::NoteOn { key, velocity, source });
+            }
+            other => self.pass_on(other),
+        }
+    }
+
+    fn pass_on(&mut self, kind: EventKind) {
+        if !self.instrument.apply(kind) {
+            self.refused += 1;
         }
     }
 
     fn render_chunk(&mut self, out: &mut [f32], channels: usize, frames: usize) {
-        if self.voices.is_silent() && self.click.is_silent() {
+        if self.is_silent() {
             out.fill(0.0);
             self.faders.iter_mut().for_each(Fader::settle);
             return;
         }
-        for side in self.buses.iter_mut().flatten() {
-            side[..frames].fill(0.0);
-        }
+        silence(&mut self.buses, frames);
         self.clicks[..frames].fill(0.0);
-        self.voices.add_to(&mut self.buses, frames);
+        self.instrument.add_to(&mut self.buses, frames);
+        if let Some(old) = &mut self.outgoing {
+            silence(&mut self.spare, frames);
+            old.add_to(&mut self.spare, &mut self.buses, frames);
+        }
         self.click.add_to(&mut self.clicks[..frames]);
+        self.mix(out, channels, frames);
+    }
+
+    fn is_silent(&self) -> bool {
+        let old = self.outgoing.as_ref().is_none_or(|old| old.gain <= 0.0 || old.instrument.is_silent());
+        old && self.instrument.is_silent() && self.click.is_silent() && self.room.is_silent()
+    }
+
+    /// All sources through their gains, the room and the limiter. The click stays out of the room, to be clear.
+    fn mix(&mut self, out: &mut [f32], channels: usize, frames: usize) {
+        let [part, own, click, master] = &mut self.faders;
+        let [[part_left, part_right], [own_left, own_right]] = &mut *self.buses;
+        let (left, right) = (&mut part_left[..frames], &mut part_right[..frames]);
+        for at in 0..frames {
+            let (part, own) = (part.next(), own.next());
+            left[at] = part * left[at] + own * own_left[at];
+            right[at] = part * right[at] + own * own_right[at];
+        }
+        self.room.add_to(left, right);
         for (at, frame) in out.chunks_exact_mut(channels).enumerate() {
-            let (left, right) = self.mix(at);
+            let (middle, master) = (click.next() * self.clicks[at], master.next());
+            let (left, right) =
+                self.limiter.next(master * (left[at] + middle), master * (right[at] + middle));
             place(frame, left, right);
         }
     }
+}
 
-    /// One frame of all sources through their gains and the limiter.
-    fn mix(&mut self, at: usize) -> (f32, f32) {
-        let [part, own, click, master] = self.faders.each_mut().map(Fader::next);
-        let [[part_left, part_right], [own_left, own_right]] = &*self.buses;
-        let middle = click * self.clicks[at];
-        let left = part * part_left[at] + own * own_left[at] + middle;
-        let right = part * part_right[at] + own * own_right[at] + middle;
-        self.limiter.next(master * left, master * right)
+impl Outgoing {
+    fn add_to(&mut self, spare: &mut Buses, buses: &mut Buses, frames: usize) {
+        if self.gain <= 0.0 {
+            return;
+        }
+        self.instrument.add_to(spare, frames);
+        for at in 0..frames {
+            // Level at both ends, so that nothing snaps.
+            let gain = self.gain * self.gain * (3.0 - 2.0 * self.gain);
+            self.gain = (self.gain - self.step).max(0.0);
+            for (bus, spare) in buses.iter_mut().flatten().zip(spare.iter().flatten()) {
+                bus[at] += gain * spare[at];
+            }
+        }
+    }
+}
+
+fn silence(buses: &mut Buses, frames: usize) {
+    for side in buses.iter_mut().flatten() {
+        side[..frames].fill(0.0);
     }
 }
 

@@ -66,7 +66,7 @@ fn each_volume_moves_its_own_source_only() {
         kind: EventKind::NoteOn {
             key: crate::measure::key(60),
             velocity: sound::Velocity::clamped(90),
-            source: Source::Own,
+            source: Source::FIRST,
         },
     };
     let silent = |bus| Event { frame: 0, kind: EventKind::Gain { bus, gain: Gain::SILENT } };

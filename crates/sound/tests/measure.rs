@@ -23,6 +23,11 @@ pub fn off(frame: u64, midi: u8) -> Event {
     Event { frame, kind: EventKind::NoteOff { key: key(midi), source: Source::Part } }
 }
 
+/// The part's sustain pedal.
+pub fn pedal(frame: u64, value: u8) -> Event {
+    Event { frame, kind: EventKind::Sustain { source: Source::Part, value } }
+}
+
 /// Renders in one channel.
 pub fn mono(events: &[Event], seconds: f64) -> Vec<f32> {
     offline::render(rate(), events, rate().frames(seconds) as usize, 1)

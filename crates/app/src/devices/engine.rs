@@ -11,7 +11,7 @@ use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
 use rtrb::Producer;
-use sound::{Bus, EventKind, Gain, SampleRate, Source, Synth};
+use sound::{Bus, EventKind, Gain, SampleRate, Synth};
 
 use super::block_clock::BlockClock;
 use super::clock::ClockPair;
@@ -121,12 +121,10 @@ impl Engine {
                     self.controls.missed.fetch_add(1, Ordering::Relaxed);
                 }
             }
-            for (all_off, source) in line.receiver.take_all_off().into_iter().zip(Source::ALL) {
-                if all_off {
-                    // Makes its own room.
-                    let _ = self.synth.schedule_in(0, EventKind::Forget(source));
-                    let _ = self.synth.schedule_in(0, EventKind::AllOff(source));
-                }
+            for source in line.receiver.take_all_off() {
+                // Makes its own room.
+                let _ = self.synth.schedule_in(0, EventKind::Forget(source));
+                let _ = self.synth.schedule_in(0, EventKind::AllOff(source));
             }
         }
     }
@@ -155,7 +153,7 @@ mod tests {
     use crate::devices::inbox::{InputKind, inbox};
     use crate::devices::line::{SoundLine, sound_line};
     use crate::devices::screen_keys::Player;
-    use sound::{Event, Key, Velocity};
+    use sound::{Event, Key, Source, Velocity};
 
     const RATE: f64 = 48_000.0;
     const FRAMES: usize = 128;
@@ -191,7 +189,7 @@ mod tests {
 
     fn on(midi: u8) -> EventKind {
         let key = Key::new(midi).unwrap();
-        EventKind::NoteOn { key, velocity: Velocity::clamped(127), source: Source::Own }
+        EventKind::NoteOn { key, velocity: Velocity::clamped(127), source: Source::FIRST }
     }
 
     #[test]
@@ -216,7 +214,7 @@ mod tests {
         bench.block();
         let (early, late) = (bench.at(20.0), bench.at(100.0));
         bench.line.play(late, on(60));
-        bench.line.play(early, EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::Own });
+        bench.line.play(early, EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::FIRST });
         (0..800).for_each(|_| bench.block());
         assert_eq!(bench.engine.synth.sounding(), 0, "the key came up after it went down");
     }
@@ -256,7 +254,7 @@ mod tests {
         bench.line.send(Event { frame: 48_000, kind: on(64) });
         bench.block();
         assert_eq!(bench.engine.synth.sounding(), 1);
-        bench.line.all_off(Source::Own);
+        bench.line.all_off(Source::FIRST);
         (0..800).for_each(|_| bench.block());
         assert_eq!(bench.engine.synth.sounding(), 0);
     }

@@ -49,6 +49,16 @@ pub enum InputKind {
         /// The controller's value.
         value: u8,
     },
+    /// The sostenuto pedal moves, 0 to 127; 64 and above is down.
+    Sostenuto {
+        /// The controller's value.
+        value: u8,
+    },
+    /// The soft pedal moves, 0 to 127.
+    UnaCorda {
+        /// The controller's value.
+        value: u8,
+    },
     /// The keyboard went away, or more came than could be kept: all its keys and its pedal are up.
     AllUp,
 }
@@ -57,8 +67,8 @@ impl InputKind {
     /// Whether this must get through even where there is no room left.
     fn ends_sound(self) -> bool {
         match self {
-            InputKind::KeyDown { .. } => false,
-            InputKind::Sustain { value } => value < 64,
+            InputKind::KeyDown { .. } | InputKind::UnaCorda { .. } => false,
+            InputKind::Sustain { value } | InputKind::Sostenuto { value } => value < 64,
             InputKind::KeyUp { .. } | InputKind::AllUp => true,
         }
     }
@@ -135,6 +145,11 @@ impl Inbox {
 }
 
 impl InputLine {
+    /// The keyboard it belongs to.
+    pub(super) fn port(&self) -> PortId {
+        self.port
+    }
+
     /// Passes an input on without waiting, and wakes the session.
     pub(super) fn send(&mut self, at: Instant, kind: InputKind) {
         let ends = kind.ends_sound();

@@ -58,7 +58,7 @@ struct Shared {
     missed: AtomicU64,
     total: Arc<AtomicU64>,
     /// An ending that found no room, one for each source: everything of the source ends instead.
-    all_off: [AtomicBool; 2],
+    all_off: [AtomicBool; Source::COUNT],
 }
 
 /// A line; what it misses is also added to `total`.
@@ -67,7 +67,7 @@ pub(super) fn sound_line(total: &Arc<AtomicU64>) -> (SoundLine, Plug) {
         rings: Mailbox::empty(),
         missed: AtomicU64::new(0),
         total: Arc::clone(total),
-        all_off: [AtomicBool::new(false), AtomicBool::new(false)],
+        all_off: std::array::from_fn(|_| AtomicBool::new(false)),
     });
     (SoundLine { ring: None, shared: Arc::clone(&shared) }, Plug { shared })
 }
@@ -125,20 +125,18 @@ impl Receiver {
     }
 
     /// Sources that must be silenced because an ending found no room. To be asked after the ring was emptied.
-    pub(super) fn take_all_off(&self) -> [bool; 2] {
-        [0, 1].map(|at| {
-            self.shared.all_off[at].load(Ordering::Relaxed)
-                && self.shared.all_off[at].swap(false, Ordering::Acquire)
+    pub(super) fn take_all_off(&self) -> impl Iterator<Item = Source> {
+        Source::all().filter(|source| {
+            let flag = &self.shared.all_off[source.index()];
+            flag.load(Ordering::Relaxed) && flag.swap(false, Ordering::Acquire)
         })
     }
 }
 
 impl Shared {
     fn end_all(&self, source: Option<Source>) {
-        for (flag, of) in self.all_off.iter().zip(Source::ALL) {
-            if source == Some(of) {
-                flag.store(true, Ordering::Release);
-            }
+        if let Some(source) = source {
+            self.all_off[source.index()].store(true, Ordering::Release);
         }
     }
 }
@@ -150,11 +148,11 @@ mod tests {
 
     fn on(frame: u64) -> Event {
         let (key, velocity) = (Key::new(60).unwrap(), Velocity::clamped(80));
-        Event { frame, kind: EventKind::NoteOn { key, velocity, source: Source::Own } }
+        Event { frame, kind: EventKind::NoteOn { key, velocity, source: Source::FIRST } }
     }
 
     fn off(frame: u64) -> Event {
-        Event { frame, kind: EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::Own } }
+        Event { frame, kind: EventKind::NoteOff { key: Key::new(60).unwrap(), source: Source::FIRST } }
     }
 
     #[test]
@@ -169,7 +167,7 @@ mod tests {
         let received: Vec<Cue> = std::iter::from_fn(|| receiver.next()).collect();
         assert_eq!(received.len(), ROOM - RESERVE + 1);
         assert_eq!(received.last(), Some(&Cue { when: When::Frame(1), kind: off(1).kind }));
-        assert_eq!(receiver.take_all_off(), [false, false]);
+        assert_eq!(receiver.take_all_off().count(), 0);
     }
 
     #[test]
@@ -179,8 +177,8 @@ mod tests {
         for frame in 0..=ROOM as u64 {
             line.send(off(frame));
         }
-        assert_eq!(receiver.take_all_off(), [false, true]);
-        assert_eq!(receiver.take_all_off(), [false, false], "told once");
+        assert_eq!(receiver.take_all_off().collect::<Vec<_>>(), [Source::FIRST]);
+        assert_eq!(receiver.take_all_off().count(), 0, "told once");
         assert_eq!(line.missed(), 0);
     }
 

@@ -4,8 +4,10 @@ use sound::{Key, Velocity};
 
 use super::inbox::InputKind;
 
-/// The controller number of the sustain pedal (MIDI 1.0).
+/// The controller numbers of the three pedals (MIDI 1.0).
 const SUSTAIN: u8 = 64;
+const SOSTENUTO: u8 = 66;
+const UNA_CORDA: u8 = 67;
 
 /// Reads one complete channel message (without running status; drivers undo that). A note-on with velocity zero is a
 /// note-off (MIDI 1.0). Whatever else there is means nothing here, and neither does anything malformed.
@@ -24,6 +26,8 @@ pub(super) fn parse(bytes: &[u8]) -> Option<InputKind> {
         }
         0x80 => Some(InputKind::KeyUp { key: Key::new(first)? }),
         0xb0 if first == SUSTAIN => Some(InputKind::Sustain { value: second }),
+        0xb0 if first == SOSTENUTO => Some(InputKind::Sostenuto { value: second }),
+        0xb0 if first == UNA_CORDA => Some(InputKind::UnaCorda { value: second }),
         _ => None,
     }
 }
@@ -33,7 +37,7 @@ mod tests {
     use super::*;
 
     #[test]
-    fn reads_notes_and_the_pedal_of_every_channel() {
+    fn reads_notes_and_the_pedals_of_every_channel() {
         // Status bytes after the MIDI 1.0 specification, table of channel voice messages.
         let key = Key::new(60).unwrap();
         for channel in 0..16 {
@@ -42,6 +46,8 @@ mod tests {
             assert_eq!(parse(&[0x90 | channel, 60, 0]), Some(InputKind::KeyUp { key }));
             assert_eq!(parse(&[0x80 | channel, 60, 64]), Some(InputKind::KeyUp { key }));
             assert_eq!(parse(&[0xb0 | channel, 64, 127]), Some(InputKind::Sustain { value: 127 }));
+            assert_eq!(parse(&[0xb0 | channel, 66, 64]), Some(InputKind::Sostenuto { value: 64 }));
+            assert_eq!(parse(&[0xb0 | channel, 67, 1]), Some(InputKind::UnaCorda { value: 1 }));
         }
     }
 

@@ -2,7 +2,7 @@
 
 use std::time::Instant;
 
-use sound::{EventKind, Key, Source, Velocity};
+use sound::{EventKind, Key, Port, Source, Velocity};
 
 use super::inbox::{InputKind, InputLine};
 use super::line::SoundLine;
@@ -42,18 +42,21 @@ impl ScreenKeys {
 pub(super) struct Player {
     line: SoundLine,
     input: InputLine,
+    source: Source,
     held: u128,
-    pedal: bool,
+    /// The three pedals, where they are not up.
+    pedals: [bool; 3],
 }
 
 impl Player {
     pub(super) fn new(line: SoundLine, input: InputLine) -> Player {
-        Player { line, input, held: 0, pedal: false }
+        let port = Port::new(input.port().0).expect("there are more ports than keyboards");
+        Player { line, input, source: Source::Own(port), held: 0, pedals: [false; 3] }
     }
 
     /// Never waits and never allocates: the MIDI thread calls it.
     pub(super) fn play(&mut self, at: Instant, kind: InputKind) {
-        let source = Source::Own;
+        let source = self.source;
         let heard = match kind {
             InputKind::KeyDown { key, velocity } => {
                 self.held |= bit(key);
@@ -64,8 +67,16 @@ impl Player {
                 EventKind::NoteOff { key, source }
             }
             InputKind::Sustain { value } => {
-                self.pedal = value >= 64;
+                self.pedals[0] = value > 0;
                 EventKind::Sustain { source, value }
+            }
+            InputKind::Sostenuto { value } => {
+                self.pedals[1] = value > 0;
+                EventKind::Sostenuto { source, value }
+            }
+            InputKind::UnaCorda { value } => {
+                self.pedals[2] = value > 0;
+                EventKind::UnaCorda { source, value }
             }
             InputKind::AllUp => return self.all_up(at),
         };
@@ -75,14 +86,19 @@ impl Player {
 
     /// Lifts what this keyboard holds, and nothing that another one holds.
     pub(super) fn all_up(&mut self, at: Instant) {
-        let source = Source::Own;
+        let source = self.source;
         for key in Key::all().filter(|key| self.held & bit(*key) != 0) {
             self.line.play(at, EventKind::NoteOff { key, source });
         }
-        if self.pedal {
-            self.line.play(at, EventKind::Sustain { source, value: 0 });
+        let up = [
+            EventKind::Sustain { source, value: 0 },
+            EventKind::Sostenuto { source, value: 0 },
+            EventKind::UnaCorda { source, value: 0 },
+        ];
+        for (up, _) in up.into_iter().zip(self.pedals).filter(|(_, down)| *down) {
+            self.line.play(at, up);
         }
-        (self.held, self.pedal) = (0, false);
+        (self.held, self.pedals) = (0, [false; 3]);
         self.input.send(at, InputKind::AllUp);
     }
 }
