@@ -36,6 +36,7 @@ fn chord(ui: &mut Ui, stage: &Stage<'_>) {
             line(ui, text, fonts::sans(stage.px(16.0)), stage.palette.ink);
         }
     }
+    words_of_the_coach(ui, stage);
     let rest: Vec<String> =
         chord.why.iter().filter(|r| r.hand.is_none()).map(|r| sentence(&r.text())).collect();
     if !rest.is_empty() {
@@ -44,7 +45,6 @@ fn chord(ui: &mut Ui, stage: &Stage<'_>) {
     for text in &rest {
         line(ui, text, fonts::sans(stage.px(15.0)), stage.palette.quiet);
     }
-    words_of_the_coach(ui, stage);
 }
 
 fn in_hand<'a>(stage: &Stage<'a>) -> Option<(&'a SlotKind, &'a PartChord)> {
