@@ -2,7 +2,9 @@
 //! matchings (see tests/reference/README.md).
 
 use crate::program::{call, reference};
+use practice::{ChartTime, Hands, LoopBars, PlayedNote, Speed, Take};
 use serde_json::Value;
+use theory::MidiKey;
 
 #[test]
 fn every_count_of_the_reference_is_met() {
@@ -52,4 +54,56 @@ fn check(row: &Value, window: &str, wanted: &Value) {
 fn near(ours: &Value, theirs: &Value, within: f64, what: &str) {
     let (ours, theirs) = (ours.as_f64().unwrap(), theirs.as_f64().unwrap());
     assert!((ours - theirs).abs() <= within, "{what}: {ours} and not {theirs}");
+}
+
+/// A part of the reference, played at four fifths of its tempo: only the tempo of the file is another (the tempo event of
+/// Standard MIDI Files 1.0: FF 51 03 and the microseconds of a quarter).
+#[test]
+fn the_speed_of_a_take_is_found() {
+    let part = reference("midi").join("s01_ref.mid");
+    let mut bytes = std::fs::read(&part).unwrap();
+    let tempo = bytes.windows(3).position(|bytes| bytes == [0xff, 0x51, 0x03]).unwrap() + 3;
+    assert_eq!(bytes[tempo..tempo + 3], 600_000u32.to_be_bytes()[1..], "the reference says 100 a minute");
+    bytes[tempo..tempo + 3].copy_from_slice(&750_000u32.to_be_bytes()[1..]);
+    let folder = tempfile::tempdir().unwrap();
+    let take = folder.path().join("slow.mid").display().to_string();
+    std::fs::write(&take, bytes).unwrap();
+    let part = part.display().to_string();
+    let score = call(&["score", &part, &take, "--speed", "auto", "--json"]).json();
+    assert_eq!(score["speed"], 80.0);
+    assert_eq!((&score["matched"], &score["extra"]), (&score["expected"], &0.into()));
+    let unaware = call(&["score", &part, &take, "--json"]).json();
+    assert_eq!(unaware["speed"], 100.0);
+    assert!(unaware["matched"].as_u64() < score["matched"].as_u64());
+}
+
+/// A take recorded here says how it was played: nothing has to be told again.
+#[test]
+fn a_recorded_take_brings_its_speed_hands_and_bars() {
+    let song = "demo-songs/lanterns-at-the-lock.json";
+    let part = call(&["part", song, "--json"]).json();
+    let (bars, speed) = (LoopBars::new(4, 7), Speed::new(60.0).unwrap());
+    let wanted = |event: &&Value| {
+        event["hand"] == "right" && bars.contains(usize::try_from(event["bar"].as_u64().unwrap()).unwrap())
+    };
+    let notes: Vec<PlayedNote> = part["events"].as_array().unwrap().iter().filter(wanted).map(note).collect();
+    let take = Take::new(notes.clone(), speed, Hands::Right, Some(bars));
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("take.mid").display().to_string();
+    std::fs::write(&path, exchange::write_take(&take)).unwrap();
+    let score = call(&["score", song, &path, "--json"]).json();
+    assert_eq!(score["speed"], 60.0);
+    assert_eq!((&score["expected"], &score["matched"]), (&notes.len().into(), &notes.len().into()));
+    assert!(score["bars"].as_array().unwrap().iter().all(|bar| bar["clean"] == true), "{score}");
+    let both = call(&["score", song, &path, "--hand", "both", "--json"]).json();
+    assert!(both["missed"].as_u64() > Some(0), "the left hand was not played");
+}
+
+fn note(event: &Value) -> PlayedNote {
+    PlayedNote {
+        at: ChartTime::from_ms(event["start_ms"].as_f64().unwrap()),
+        length: Some(ChartTime::from_ms(300.0)),
+        key: MidiKey::new(event["midi"].as_u64().unwrap() as u8).unwrap(),
+        velocity: 80,
+    }
 }
