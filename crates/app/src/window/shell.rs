@@ -263,6 +263,10 @@ impl Shell {
         {
             self.change_session(session::Change::SongPart(part.clone()));
             self.name_window(&part.title);
+            // The scales that a song asks for first are those of its key.
+            if self.on_stand.as_ref().is_none_or(|known| known.key != part.key) {
+                self.view.room.scale = part.key.into();
+            }
             self.on_stand = Some(part);
         }
         self.begin_if_ready();
@@ -442,6 +446,7 @@ mod tests {
         for _ in 0..2000 {
             shell.take_in();
             if shell.document.part().unwrap().key.to_string() == "Eb major" {
+                assert_eq!(shell.view.room.scale.to_string(), "Eb major", "the scales follow the song");
                 return;
             }
             std::thread::sleep(Duration::from_millis(10));
