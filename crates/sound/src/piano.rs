@@ -96,9 +96,9 @@ impl Piano {
         self.add_voices(buses, frames, false);
         *self.dry = *buses;
         self.add_voices(buses, frames, true);
-        for bus in 0..buses.len() {
+        for (bus, sides) in buses.iter_mut().enumerate() {
             let contact = self.contact(bus);
-            let sides = buses[bus].each_mut().map(|side| &mut side[..frames]);
+            let sides = sides.each_mut().map(|side| &mut side[..frames]);
             self.resonances[bus].add_to(sides, &self.dry[bus], contact);
         }
     }

@@ -120,12 +120,12 @@ impl OpenStrings {
     fn ring(&mut self, input: &[f32], rows: &mut [Lanes], turn: &Turn) {
         let mut at = self.point;
         for (row, input) in rows.iter_mut().zip(input) {
-            for lane in 0..LANES {
-                row[lane] += at.im[lane];
+            for (sample, height) in row.iter_mut().zip(at.im) {
+                *sample += height;
             }
             at = at.turned(turn);
-            for lane in 0..LANES {
-                at.re[lane] += self.take[lane] * input;
+            for (re, take) in at.re.iter_mut().zip(self.take) {
+                *re += take * input;
             }
         }
         self.point = at;

@@ -196,9 +196,9 @@ fn radiation(hertz: f64) -> f64 {
 /// higher partials of any key.
 fn slow_decay(key: Key, hertz: f64, fundamental: f64) -> f64 {
     let midi = f64::from(key.midi());
-    let of_key = 26.0 * (-(midi - 21.0) / 24.0).exp2() * (-(midi - 72.0).max(0.0) / 18.0).exp2();
+    let of_key = 26.0 * (-(midi - 21.0) / 24.0).exp2() * (-(midi - 72.0).max(0.0) / 22.0).exp2();
     let above = hertz / fundamental - 1.0;
-    of_key / (1.0 + 0.08 * above + hertz / 6_000.0)
+    of_key / (1.0 + 0.08 * above + hertz / 9_000.0)
 }
 
 /// Seconds to fall by 60 dB under the damper: long heavy strings are slower to stop, and felt takes the treble first.

@@ -178,6 +178,9 @@ impl Synth {
     /// Lets frames pass unheard: what falls due takes place, nothing is computed. For when there is no device.
     pub fn skip(&mut self, frames: u64) {
         self.frame += frames;
+        if let Some(old) = &mut self.outgoing {
+            old.gain = 0.0;
+        }
         while let Some(event) = self.pending.pop_due(self.frame.saturating_sub(1)) {
             if let EventKind::Gain { bus, gain } = event.kind {
                 self.set_gain(bus, gain);

@@ -198,7 +198,7 @@ struct Blow {
 impl Blow {
     fn new(strike: &Strike, fundamental: f32) -> Blow {
         let (share, soft) = (strike.velocity.share(), strike.soft);
-        let own = 320.0 + 0.8 * fundamental;
+        let own = (320.0 + 0.8 * fundamental) * (0.75 + 0.5 * share);
         Blow {
             level: share.powf(1.35) * (1.0 - UNA_CORDA.level * soft),
             hardness: (own + 2_900.0 * share * share) * (1.0 - UNA_CORDA.hardness * soft),

@@ -76,7 +76,6 @@ fn notes_decay_in_two_stages_that_shorten_upwards() {
     let mut before = (f64::MAX, f64::MAX);
     for (midi, early, late) in ranges {
         let found = decays(midi);
-        eprintln!("C{}: {:.2} s at first, {:.2} s later", midi / 12 - 1, found.0, found.1);
         assert!(early.contains(&found.0), "key {midi} at first: {:.2} s", found.0);
         assert!(late.contains(&found.1), "key {midi} later: {:.2} s", found.1);
         assert!(found.1 > 1.4 * found.0, "key {midi} has two stages: {found:?}");

@@ -7,11 +7,11 @@
 //! `tests/` holds this.
 
 use std::sync::Arc;
-use std::sync::atomic::{AtomicU32, AtomicU64, Ordering};
+use std::sync::atomic::{AtomicBool, AtomicU8, AtomicU32, AtomicU64, Ordering};
 use std::time::{Duration, Instant};
 
-use rtrb::Producer;
-use sound::{Bus, EventKind, Gain, SampleRate, Synth};
+use rtrb::{Consumer, Producer, RingBuffer};
+use sound::{Bus, EventKind, Gain, Instrument, SampleRate, Synth, VelocityCurve};
 
 use super::block_clock::BlockClock;
 use super::clock::ClockPair;
@@ -21,7 +21,25 @@ use super::line::{Cue, Receiver, When};
 #[derive(Debug)]
 pub(super) struct Controls {
     gains: [AtomicU32; 4],
+    /// A place in [`VelocityCurve::ALL`].
+    curve: AtomicU8,
+    /// The instrument gave up and is to be replaced.
+    broken: AtomicBool,
     missed: Arc<AtomicU64>,
+}
+
+/// Instruments on their way to the callback and, when they are silent, back, to be dropped here.
+pub(super) struct InstrumentPort {
+    give: Producer<Instrument>,
+    back: Consumer<Instrument>,
+}
+
+/// The callback's end of it.
+struct InstrumentLine {
+    come: Consumer<Instrument>,
+    back: Producer<Instrument>,
+    /// One that has come while the one before it still fades.
+    next: Option<Instrument>,
 }
 
 /// What is known about a stream when it starts.
@@ -43,6 +61,7 @@ pub(super) struct Engine {
     clock: Producer<ClockPair>,
     blocks: BlockClock,
     controls: Arc<Controls>,
+    instruments: InstrumentLine,
 }
 
 struct Line {
@@ -53,7 +72,33 @@ struct Line {
 
 impl Controls {
     pub(super) fn new(gains: [Gain; 4]) -> Controls {
-        Controls { gains: gains.map(|gain| AtomicU32::new(gain.factor().to_bits())), missed: Arc::default() }
+        Controls {
+            gains: gains.map(|gain| AtomicU32::new(gain.factor().to_bits())),
+            curve: AtomicU8::new(0),
+            broken: AtomicBool::new(false),
+            missed: Arc::default(),
+        }
+        .with_curve(VelocityCurve::Even)
+    }
+
+    pub(super) fn with_curve(self, curve: VelocityCurve) -> Controls {
+        self.set_curve(curve);
+        self
+    }
+
+    pub(super) fn set_curve(&self, curve: VelocityCurve) {
+        let place = VelocityCurve::ALL.iter().position(|other| *other == curve);
+        self.curve.store(place.and_then(|at| u8::try_from(at).ok()).unwrap_or(0), Ordering::Relaxed);
+    }
+
+    fn curve(&self) -> VelocityCurve {
+        let place = usize::from(self.curve.load(Ordering::Relaxed));
+        VelocityCurve::ALL.get(place).copied().unwrap_or_default()
+    }
+
+    /// Whether the instrument gave up since this was last asked.
+    pub(super) fn take_broken(&self) -> bool {
+        self.broken.swap(false, Ordering::Relaxed)
     }
 
     pub(super) fn set_gain(&self, bus: Bus, gain: Gain) {
@@ -70,22 +115,53 @@ impl Controls {
     }
 }
 
+impl InstrumentPort {
+    /// Hands one over; it comes into play with the next block. Given back where none are taken up any more.
+    pub(super) fn give(&mut self, instrument: Instrument) -> Result<(), Instrument> {
+        self.give.push(instrument).map_err(|rtrb::PushError::Full(instrument)| instrument)
+    }
+
+    /// Drops those that have come back.
+    pub(super) fn clear(&mut self) {
+        while self.back.pop().is_ok() {}
+    }
+}
+
+impl InstrumentLine {
+    /// Takes up what has come, and gives back what is silent. Neither waits nor frees.
+    fn exchange(&mut self, synth: &mut Synth) {
+        if !self.back.is_full()
+            && let Some(spent) = synth.take_spent()
+        {
+            // There is room: nobody else fills this ring.
+            let _ = self.back.push(spent);
+        }
+        if let Some(next) = self.next.take().or_else(|| self.come.pop().ok()) {
+            self.next = synth.replace(next);
+        }
+    }
+}
+
 impl Engine {
-    /// Builds the tables; some milliseconds.
+    /// An engine around an instrument of the stream's rate, and the way to exchange it.
     pub(super) fn new(
         start: StreamStart,
+        instrument: Instrument,
         lines: Vec<Receiver>,
         clock: Producer<ClockPair>,
         controls: Arc<Controls>,
-    ) -> Engine {
-        Engine {
+    ) -> (Engine, InstrumentPort) {
+        let ((give, come), (returned, back)) = (RingBuffer::new(4), RingBuffer::new(4));
+        let engine = Engine {
             start,
-            synth: Synth::starting_at(start.rate, start.frame),
+            synth: Synth::with_instrument(start.rate, start.frame, instrument),
             lines: lines.into_iter().map(|receiver| Line { receiver, last: 0 }).collect(),
             clock,
             blocks: BlockClock::new(start.rate),
             controls,
-        }
+            instruments: InstrumentLine { come, back: returned, next: None },
+        };
+        (engine, InstrumentPort { give, back })
     }
 
     /// Renders a block that the device asked for at `at`, to leave it `delay` later.
@@ -109,6 +185,11 @@ impl Engine {
         let _ = self.clock.push(ClockPair { generation, frame, frames, at, delay, rate, heard });
         for bus in Bus::ALL {
             self.synth.set_gain(bus, self.controls.gain(bus));
+        }
+        self.synth.set_curve(self.controls.curve());
+        self.instruments.exchange(&mut self.synth);
+        if self.synth.is_broken() {
+            self.controls.broken.store(true, Ordering::Relaxed);
         }
         self.take_cues(frames);
     }
@@ -160,6 +241,7 @@ mod tests {
 
     struct Bench {
         engine: Engine,
+        port: InstrumentPort,
         line: SoundLine,
         start: Instant,
         out: Vec<f32>,
@@ -171,8 +253,9 @@ mod tests {
             let (_, clock) = clock_feed();
             let start = StreamStart { rate: SampleRate::DEFAULT, generation: 1, frame: 0, heard: true };
             let controls = Arc::new(Controls::new([Gain::UNITY; 4]));
-            let engine = Engine::new(start, vec![plug.connect()], clock.connect(), controls);
-            Bench { engine, line, start: Instant::now(), out: Vec::new() }
+            let piano = Instrument::piano(start.rate);
+            let (engine, port) = Engine::new(start, piano, vec![plug.connect()], clock.connect(), controls);
+            Bench { engine, port, line, start: Instant::now(), out: Vec::new() }
         }
 
         fn at(&self, frame: f64) -> Instant {
@@ -245,6 +328,28 @@ mod tests {
         });
         assert_eq!(assert_no_alloc::violation_count() - before, 0);
         assert_eq!(inbox.next_input().map(|input| input.at), Some(start), "the session got it too");
+    }
+
+    #[test]
+    fn an_instrument_is_exchanged_without_allocating_and_the_old_one_comes_back() {
+        let mut bench = Bench::new();
+        bench.line.send(Event { frame: 0, kind: on(60) });
+        bench.block();
+        for _ in 0..2 {
+            assert!(bench.port.give(Instrument::piano(SampleRate::DEFAULT)).is_ok());
+        }
+        let (mut out, start) = ([0.0; FRAMES], bench.start);
+        let before = assert_no_alloc::violation_count();
+        assert_no_alloc::assert_no_alloc(|| {
+            for round in 1..400u32 {
+                let at = start + Duration::from_secs_f64(f64::from(round) * FRAMES as f64 / RATE);
+                bench.engine.render(&mut out, 1, at, Duration::ZERO);
+            }
+        });
+        assert_eq!(assert_no_alloc::violation_count() - before, 0);
+        assert_eq!(bench.port.back.slots(), 2, "both old ones are here");
+        bench.port.clear();
+        assert_eq!(bench.engine.synth.sounding(), 0, "the note went with the old one");
     }
 
     #[test]

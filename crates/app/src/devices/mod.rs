@@ -7,7 +7,7 @@
 //!
 //! | handle | who holds it | for |
 //! | --- | --- | --- |
-//! | [`Devices`] | the window | status, choice of keyboards, volumes; dropping it closes everything |
+//! | [`Devices`] | the window | status, choice of keyboards and instrument, volumes, touch; dropping it closes everything |
 //! | [`SoundLine`] | the session thread | part and click on exact frames, "all off" |
 //! | [`ScreenKeys`] | the window | notes from the mouse and the computer keyboard |
 //! | [`Inbox`] | the session thread | every note played, stamped when it arrived, from every keyboard and the screen |
@@ -44,6 +44,7 @@
 //! opened again: what was scheduled is then gone and must be sent again, mapped by the new pairs. Frames go on counting.
 //! Without a sound device a monotonic clock counts frames at 48 kHz in the same way, and all of this works, unheard.
 
+mod banks;
 mod block_clock;
 mod clock;
 mod engine;
@@ -63,8 +64,9 @@ use std::sync::Arc;
 use std::sync::atomic::Ordering;
 use std::sync::mpsc::Sender;
 
-use sound::{Bus, Gain};
+use sound::{Bus, Gain, VelocityCurve};
 
+pub use banks::{InstrumentChoice, find_banks, read_bank};
 pub use clock::{ClockFeed, ClockPair};
 pub use find::{Found, find};
 pub use inbox::{Inbox, Input, InputKind, PortId};
@@ -73,6 +75,7 @@ pub use midi_in::MidiChoice;
 pub use screen_keys::ScreenKeys;
 pub use status::{MidiPort, SoundStatus, Status};
 
+use banks::Loader;
 use engine::Controls;
 use screen_keys::Player;
 use status::StatusBoard;
@@ -89,6 +92,10 @@ pub struct Setup {
     pub buffer: u32,
     /// Volumes in the order of [`Bus::ALL`].
     pub gains: [Gain; 4],
+    /// How the player's touch sounds.
+    pub curve: VelocityCurve,
+    /// What plays the notes.
+    pub instrument: InstrumentChoice,
     /// The name under which other programs see this one.
     pub client: String,
 }
@@ -99,6 +106,8 @@ impl Default for Setup {
             midi: MidiChoice::Every,
             buffer: 128,
             gains: [Gain::UNITY, Gain::UNITY, Gain::UNITY, Gain::from_percent(60.0)],
+            curve: VelocityCurve::Even,
+            instrument: InstrumentChoice::Piano,
             client: "overhand".to_owned(),
         }
     }
@@ -121,7 +130,7 @@ pub struct Handles {
 /// Starts the device threads. `on_change` is called from one of them whenever [`Devices::status`] has changed.
 pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handles {
     let board = Arc::new(StatusBoard::new(on_change));
-    let controls = Arc::new(Controls::new(setup.gains));
+    let controls = Arc::new(Controls::new(setup.gains).with_curve(setup.curve));
     let (part, part_plug) = line::sound_line(controls.missed());
     let (screen_line, screen_plug) = line::sound_line(controls.missed());
     let (mut inputs, inbox) = inbox::inbox(KEYBOARDS + 1);
@@ -145,7 +154,11 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
             let _ = listener.send(midi_in::Order::LetGo);
         }
     });
-    Handles { devices: Devices { board, controls, midi, _sound: sound }, part, screen, inbox, clock }
+    let loader = Loader { board: Arc::clone(&board), orders: sound, latest: Arc::default() };
+    if setup.instrument != InstrumentChoice::Piano {
+        loader.choose(setup.instrument);
+    }
+    Handles { devices: Devices { board, controls, midi, loader }, part, screen, inbox, clock }
 }
 
 /// The window's hold on the devices. Dropping it lets go of them: every note ends, threads stop by themselves.
@@ -153,7 +166,7 @@ pub struct Devices {
     board: Arc<StatusBoard>,
     controls: Arc<Controls>,
     midi: Sender<midi_in::Order>,
-    _sound: Sender<sound_out::Order>,
+    loader: Loader,
 }
 
 impl Devices {
@@ -168,6 +181,17 @@ impl Devices {
     pub fn choose_midi(&self, choice: MidiChoice) {
         // The thread is gone only while the program ends.
         let _ = self.midi.send(midi_in::Order::Choose(choice));
+    }
+
+    /// Plays the notes with another instrument, as soon as it is read: what sounds fades, and there is no click. If it cannot
+    /// be used, [`Status::instrument_message`] says why and all stays as it was.
+    pub fn choose_instrument(&self, choice: InstrumentChoice) {
+        self.loader.choose(choice);
+    }
+
+    /// How the player's touch sounds, from the next note on.
+    pub fn set_curve(&self, curve: VelocityCurve) {
+        self.controls.set_curve(curve);
     }
 
     /// Moves a volume; also while there is no device.

@@ -7,11 +7,11 @@ use std::thread;
 use std::time::{Duration, Instant};
 
 use rtrb::Producer;
-use sound::SampleRate;
+use sound::{Instrument, SampleRate, SoundBank};
 
 use super::Setup;
 use super::clock::ClockPlug;
-use super::engine::{Controls, Engine, StreamStart};
+use super::engine::{Controls, Engine, InstrumentPort, StreamStart};
 use super::line::Plug;
 use super::status::{SoundStatus, StatusBoard};
 use super::stream::{self, Pulse, Report};
@@ -30,8 +30,11 @@ const RETRY: [Duration; 2] = [Duration::from_millis(1_500), Duration::from_secs(
 /// Device threads that may hang on dead devices before no more are tried.
 const HANGING: u32 = 4;
 
-/// Only hanging up ends the thread, so far.
-pub(super) enum Order {}
+/// What is asked of the thread; hanging up ends it.
+pub(super) enum Order {
+    /// Plays a bank from now on, or the built-in piano.
+    Play(Option<SoundBank>),
+}
 
 /// What leads to every stream, one after the other.
 pub(super) struct Wiring {
@@ -121,7 +124,7 @@ impl Supervisor {
         Ok(())
     }
 
-    fn stand_in_for(&self, time: Duration, stand_in: &mut StandIn) -> Result<(), Closing> {
+    fn stand_in_for(&mut self, time: Duration, stand_in: &mut StandIn) -> Result<(), Closing> {
         let until = Instant::now() + time;
         while Instant::now() < until || self.hanging.load(Ordering::Relaxed) >= HANGING {
             self.rest(STAND_IN_STEP)?;
@@ -132,7 +135,7 @@ impl Supervisor {
 
     /// Opens the device and waits until it asks for its first block. The stand-in goes on counting meanwhile, for a
     /// device may take long, or for ever.
-    fn open(&self, stand_in: &mut StandIn) -> Result<Result<Opened, String>, Closing> {
+    fn open(&mut self, stand_in: &mut StandIn) -> Result<Result<Opened, String>, Closing> {
         let attempt = self.attempt();
         let until = Instant::now() + PATIENCE;
         let mut opened = None;
@@ -157,7 +160,7 @@ impl Supervisor {
     }
 
     /// Returns when the stream is lost, in whichever way: it says so, it fails without end, or it just stops.
-    fn watch(&self, pulse: &Pulse) -> Result<(), Closing> {
+    fn watch(&mut self, pulse: &Pulse) -> Result<(), Closing> {
         let (mut blocks, mut progress) = (pulse.blocks(), Instant::now());
         for look in 1u32.. {
             self.rest(LOOK)?;
@@ -191,12 +194,31 @@ impl Supervisor {
         Attempt { pulse, reports, _close: close }
     }
 
-    fn rest(&self, time: Duration) -> Result<(), Closing> {
-        match self.orders.recv_timeout(time) {
-            Err(RecvTimeoutError::Disconnected) => Err(Closing),
-            Err(RecvTimeoutError::Timeout) => Ok(()),
-            Ok(order) => match order {},
+    /// Waits, and meanwhile sees to the instruments.
+    fn rest(&mut self, time: Duration) -> Result<(), Closing> {
+        self.shop.clear();
+        if self.shop.wiring.controls.take_broken() {
+            self.play(None);
+            let told = "The bank turned out to be damaged while it played; the built-in piano plays instead.";
+            self.board.change(|status| status.instrument_message = Some(told.to_owned()));
         }
+        match self.orders.recv_timeout(time) {
+            Err(RecvTimeoutError::Disconnected) => return Err(Closing),
+            Err(RecvTimeoutError::Timeout) => {}
+            Ok(Order::Play(bank)) => self.play(bank),
+        }
+        Ok(())
+    }
+
+    fn play(&mut self, bank: Option<SoundBank>) {
+        let name = bank.as_ref().map(|bank| bank.name().to_owned());
+        let told = self.shop.play(bank).err();
+        self.board.change(|status| {
+            if told.is_none() {
+                status.instrument = name;
+            }
+            status.instrument_message = told;
+        });
     }
 
     fn say(&self, message: &str) {
@@ -210,6 +232,10 @@ type Opened = (Attempt, SoundStatus, Producer<Engine>);
 /// Makes engines, one for each stream, so that frames go on counting from one to the next.
 struct EngineShop {
     wiring: Wiring,
+    /// What every engine plays; nothing is the built-in piano.
+    bank: Option<SoundBank>,
+    /// To the engine that was made last.
+    port: Option<InstrumentPort>,
     generation: u32,
     /// When the last stream began, with which frame and at what rate.
     last: (Instant, u64, SampleRate),
@@ -217,7 +243,13 @@ struct EngineShop {
 
 impl EngineShop {
     fn new(wiring: Wiring) -> EngineShop {
-        EngineShop { wiring, generation: 0, last: (Instant::now(), 0, SampleRate::DEFAULT) }
+        EngineShop {
+            wiring,
+            bank: None,
+            port: None,
+            generation: 0,
+            last: (Instant::now(), 0, SampleRate::DEFAULT),
+        }
     }
 
     /// An engine with new rings, which every sender takes up from now on.
@@ -228,7 +260,45 @@ impl EngineShop {
         self.generation += 1;
         let lines = self.wiring.plugs.iter().map(Plug::connect).collect();
         let start = StreamStart { rate, generation: self.generation, frame, heard };
-        Engine::new(start, lines, self.wiring.clock.connect(), Arc::clone(&self.wiring.controls))
+        // A bank that does not fit this device's rate gives way to the piano.
+        let instrument = self.instrument(rate).unwrap_or_else(|_| Instrument::piano(rate));
+        let (clock, controls) = (self.wiring.clock.connect(), Arc::clone(&self.wiring.controls));
+        let (engine, port) = Engine::new(start, instrument, lines, clock, controls);
+        self.port = Some(port);
+        engine
+    }
+
+    fn instrument(&self, rate: SampleRate) -> Result<Instrument, String> {
+        match &self.bank {
+            None => Ok(Instrument::piano(rate)),
+            Some(bank) => Instrument::bank(bank, rate).map_err(|error| format!("{}: {error}.", bank.name())),
+        }
+    }
+
+    /// Plays something else from now on, on this stream and all later ones; or goes on as it was and says why.
+    fn play(&mut self, bank: Option<SoundBank>) -> Result<(), String> {
+        let before = std::mem::replace(&mut self.bank, bank);
+        let instrument = match self.instrument(self.last.2) {
+            Ok(instrument) => instrument,
+            Err(told) => {
+                self.bank = before;
+                return Err(told);
+            }
+        };
+        match &mut self.port {
+            Some(port) => port.give(instrument).map_err(|_| {
+                "The instrument could not be changed while the sound device was busy; choose it again."
+                    .to_owned()
+            }),
+            None => Ok(()),
+        }
+    }
+
+    /// Drops instruments that are no longer played.
+    fn clear(&mut self) {
+        if let Some(port) = &mut self.port {
+            port.clear();
+        }
     }
 }
 

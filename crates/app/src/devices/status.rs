@@ -15,6 +15,10 @@ pub struct Status {
     pub midi_message: Option<String>,
     /// One quiet line about sound, if there is anything to say.
     pub sound_message: Option<String>,
+    /// The bank that plays, by its own name; nothing while it is the built-in piano.
+    pub instrument: Option<String>,
+    /// One line about the instrument, if there is anything to say.
+    pub instrument_message: Option<String>,
     /// Events that found a full ring since the start; note-offs are never among them.
     pub missed: u64,
 }
@@ -25,9 +29,10 @@ impl Status {
         self.midi.iter().any(|port| port.open)
     }
 
-    /// The messages that there are, MIDI first.
+    /// The messages that there are, MIDI first, then sound and the instrument.
     pub fn messages(&self) -> impl Iterator<Item = &str> {
-        self.midi_message.iter().chain(&self.sound_message).map(String::as_str)
+        let all = self.midi_message.iter().chain(&self.sound_message).chain(&self.instrument_message);
+        all.map(String::as_str)
     }
 }
 
@@ -59,6 +64,12 @@ pub struct SoundStatus {
 pub(super) struct StatusBoard {
     status: Mutex<Status>,
     on_change: Box<dyn Fn() + Send + Sync>,
+}
+
+impl std::fmt::Debug for StatusBoard {
+    fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        formatter.debug_struct("StatusBoard").field("status", &self.status).finish_non_exhaustive()
+    }
 }
 
 impl StatusBoard {
