@@ -144,6 +144,27 @@ mod tests {
     }
 
     #[test]
+    fn what_was_chosen_last_is_handed_over_and_a_failure_is_told() {
+        let (orders, received) = std::sync::mpsc::channel();
+        let (told, telling) = std::sync::mpsc::channel();
+        let board = Arc::new(StatusBoard::new(move || {
+            // The test may be over already.
+            let _ = told.send(());
+        }));
+        let loader = Loader { board: Arc::clone(&board), orders, latest: Arc::default() };
+        let patience = std::time::Duration::from_secs(20);
+        loader.choose(InstrumentChoice::Piano);
+        assert!(matches!(received.recv_timeout(patience), Ok(Order::Play(None))));
+        loader.choose(InstrumentChoice::Bank { file: "nowhere/Grand.sf2".into(), preset: None });
+        telling.recv_timeout(patience).unwrap();
+        let message = board.read().instrument_message.unwrap();
+        assert!(message.starts_with("Grand.sf2 cannot be played"), "{message}");
+        // One that was overtaken by a later choice is dropped.
+        loader.hand_over(1, Ok(None));
+        assert!(received.try_recv().is_err());
+    }
+
+    #[test]
     fn what_is_no_bank_is_said_with_its_name() {
         let folder = tempfile::tempdir().unwrap();
         let file = folder.path().join("Grand.sf2");

@@ -158,7 +158,7 @@ impl BankPlayer {
 
     pub(crate) fn add_to(&mut self, buses: &mut Buses, frames: usize) {
         if !self.broken {
-            self.broken = catch_unwind(AssertUnwindSafe(|| self.render(buses, frames))).is_err();
+            self.broken |= catch_unwind(AssertUnwindSafe(|| self.render(buses, frames))).is_err();
         }
     }
 
@@ -169,6 +169,11 @@ impl BankPlayer {
                 continue;
             }
             player.render(left, right);
+            if !left.iter().chain(&*right).all(|sample| sample.is_finite()) {
+                // It would stay in the room for ever.
+                self.broken = true;
+                return;
+            }
             let silent = left.iter().chain(&*right).all(|sample| *sample == 0.0);
             let held =
                 Source::all().any(|source| source.bus() == at && self.pedals[source.index()].down() != 0);
