@@ -4,6 +4,7 @@ mod dialog;
 mod keeper;
 mod library;
 mod memory;
+mod presses;
 mod proof;
 mod rig;
 mod room;

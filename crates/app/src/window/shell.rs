@@ -2,6 +2,7 @@
 
 use super::keeper::{Keeper, Order};
 use super::library::Library;
+use super::presses::Presses;
 use super::rig::{self, Rig};
 use super::room::Exercise;
 use super::{dialog::FileDialog, memory, proof};
@@ -42,6 +43,8 @@ pub struct Shell {
     title: String,
     frames: u64,
     begin: bool,
+    /// Key presses, one a frame.
+    presses: Presses,
 }
 
 impl Shell {
@@ -91,6 +94,7 @@ impl Shell {
             title: String::new(),
             frames: 0,
             begin: false,
+            presses: Presses::default(),
         })
     }
 
@@ -335,6 +339,14 @@ impl Shell {
 }
 
 impl eframe::App for Shell {
+    fn raw_input_hook(&mut self, ctx: &egui::Context, input: &mut egui::RawInput) {
+        if self.view.piano_keys {
+            self.presses.all(&mut input.events);
+        } else if self.presses.one_at_a_time(&mut input.events) {
+            ctx.request_repaint();
+        }
+    }
+
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
         self.frame(ui);
     }
