@@ -183,7 +183,7 @@ fn a_small_reach_and_a_short_keyboard_are_kept_to() {
 #[test]
 fn the_text_of_a_part_names_notes_fingers_and_repeats() {
     let text = call(&["part", BALLAD]).done();
-    assert!(text.starts_with("Lanterns at the Lock\nD major, 72 beats a minute"), "{text}");
+    assert!(text.starts_with("Lanterns at the Lock\nD major, 72 beats a minute in 4/4"), "{text}");
     assert!(text.contains("D3 A3"));
     assert!(text.contains(": as bars "), "what comes back is named, not printed again");
     assert!(text.lines().all(|line| line.chars().count() <= 100));

@@ -41,7 +41,9 @@ pub fn text(part: &Part, hands: Hands) -> String {
 }
 
 fn heading(part: &Part) -> String {
-    let tempo = part.bars.first().map(|bar| {
+    // A bar with a meter of its own, in front of the first one, says nothing of the song's.
+    let usual = part.bars.iter().find(|bar| !bar.played.own_meter);
+    let tempo = usual.or(part.bars.first()).map(|bar| {
         let beats = bar.played.quarters_per_minute / bar.played.beat.length.to_f64();
         format!(", {} beats a minute in {}", round(beats), bar.played.meter)
     });
