@@ -109,3 +109,20 @@ fn a_volume_moves_without_a_step() {
     assert!(steps(&samples[11_900..13_100]) <= 1.1 * steps(&samples[10_000..11_900]));
     assert_eq!(peak(&samples[13_100..]).abs(), 0.0);
 }
+
+#[test]
+fn every_sample_rate_sounds_and_ends() {
+    for hertz in [8_000, 44_100, 96_000, 192_000] {
+        let rate = sound::SampleRate::new(hertz).unwrap();
+        let notes: Vec<Event> = [21, 60, 108]
+            .into_iter()
+            .flat_map(|midi| [on(0, midi, 100), off(rate.frames(0.3), midi)])
+            .chain([pedal(rate.frames(0.1), 127), pedal(rate.frames(0.5), 0)])
+            .collect();
+        let samples = offline::render(rate, &notes, rate.frames(4.0) as usize, 2);
+        let loudest = peak(&samples);
+        assert!((0.02..0.9).contains(&loudest), "{hertz} Hz: {loudest}");
+        let end = 2 * rate.frames(3.5) as usize;
+        assert!(samples[end..].iter().all(|sample| sample.to_bits() == 0), "{hertz} Hz rings on");
+    }
+}
