@@ -163,6 +163,19 @@ fn debians_bank_plays_every_key_without_allocating() {
 }
 
 #[test]
+fn every_preset_of_debians_bank_can_be_played() {
+    let Some(bank) = debian_bank() else { return };
+    let refused: Vec<&str> = bank
+        .presets()
+        .enumerate()
+        .filter(|(at, _)| Instrument::bank(&bank.with_preset(*at).unwrap(), rate()).is_err())
+        .map(|(_, name)| name)
+        .collect();
+    assert_eq!(refused, [""; 0]);
+    assert!(bank.with_preset(bank.presets().len()).is_none());
+}
+
+#[test]
 fn debians_grand_piano_and_our_own_are_about_as_loud() {
     let Some(bank) = debian_bank() else { return };
     for midi in [36, 60, 84] {
