@@ -2,7 +2,7 @@
 
 use crate::key_marks::{self, KeyMark};
 use crate::stage::Stage;
-use crate::{Command, KeyboardView, fonts, plain};
+use crate::{Command, KeyboardView, fonts, keys as computer_keys, plain};
 use egui::{Color32, CornerRadius, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 use theory::MidiKey;
 use voicing::KeyRange;
@@ -121,11 +121,29 @@ fn white_key(painter: &Painter, stage: &Stage<'_>, geometry: &Geometry, key: Mid
     let corner = CornerRadius { nw: 0, ne: 0, sw: low, se: low };
     let fill = if pressed(marks, key) { mix(colors.white, colors.edge, 0.18) } else { colors.white };
     painter.rect_filled(rect.shrink2(vec2(0.5, 0.0)), corner, fill);
-    if key.number().is_multiple_of(12) && rect.width() > stage.px(16.0) {
+    let lettered = letter(painter, stage, rect, key);
+    if !lettered && key.number().is_multiple_of(12) && rect.width() > stage.px(16.0) {
         let size = stage.px(13.0).min(0.46 * rect.width());
         let at = pos2(rect.center().x, rect.bottom() - stage.px(9.0));
         plain::baseline_centred(painter, at, &key.pitch().to_string(), fonts::sans(size), colors.text);
     }
+}
+
+/// The letter of the computer keyboard that plays a key, where none of the marks lie: in front on a white key, in place
+/// of the note's name, and far back on a black one.
+fn letter(painter: &Painter, stage: &Stage<'_>, rect: Rect, key: MidiKey) -> bool {
+    let view = stage.model.view;
+    let letter = computer_keys::piano_letter(key, view.piano_octave).filter(|_| view.piano_keys);
+    let Some(letter) = letter.filter(|_| rect.width() > stage.px(8.0)) else { return false };
+    let colors = view.theme.keys();
+    let size = stage.px(15.0).min(0.8 * rect.width());
+    let (y, color) = if key.is_black() {
+        (rect.top() + 0.35 * rect.height(), colors.white)
+    } else {
+        (rect.bottom() - stage.px(9.0), colors.text)
+    };
+    plain::baseline_centred(painter, pos2(rect.center().x, y), letter, fonts::bold(size), color);
+    true
 }
 
 fn black_key(painter: &Painter, stage: &Stage<'_>, geometry: &Geometry, key: MidiKey, marks: &[KeyMark]) {
@@ -140,6 +158,7 @@ fn black_key(painter: &Painter, stage: &Stage<'_>, geometry: &Geometry, key: Mid
         pos2(rect.right() - 0.12 * rect.width(), rect.bottom() - sunk * rect.height()),
     );
     painter.rect_filled(top, corner, mix(colors.black, Color32::WHITE, 0.07));
+    letter(painter, stage, rect, key);
 }
 
 /// A mix of two colours.

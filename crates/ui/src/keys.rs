@@ -258,6 +258,12 @@ pub fn piano_note(key: Key, octave: i8) -> Option<MidiKey> {
     u8::try_from(12 * (i32::from(octave) + 1) + at as i32).ok().and_then(MidiKey::new)
 }
 
+/// The computer key that plays a note, the upper row first: what [`piano_note`] turns round.
+pub(crate) fn piano_letter(note: MidiKey, octave: i8) -> Option<&'static str> {
+    let mut rows = UPPER_ROW.iter().chain(&LOWER_ROW);
+    rows.find(|key| piano_note(**key, octave) == Some(note)).map(|key| key.symbol_or_name())
+}
+
 /// Whether a page may be left with [`Ask::Back`].
 pub(crate) fn can_go_back(page: Page) -> bool {
     page != Page::Song

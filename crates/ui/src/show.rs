@@ -7,6 +7,7 @@ use crate::{
     pages, reasons, results, room, settings, theme,
 };
 use egui::Ui;
+use practice::SessionCommand;
 use std::time::Duration;
 
 /// Sets the typefaces and the look of egui's own widgets. Call it once, before the first frame.
@@ -53,7 +54,20 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     if model.session.running {
         ui.ctx().request_repaint_after(FRAME);
     }
+    back_to_play(model, &mut stage.out);
     stage.out
+}
+
+/// Whoever starts from a page without bars and keys wants to see what to play.
+fn back_to_play(model: &Model<'_>, out: &mut Vec<Command>) {
+    let starts = |command: &Command| {
+        matches!(command, Command::Session(SessionCommand::Toggle | SessionCommand::Advance))
+    };
+    let without =
+        matches!(model.view.page, Page::Results | Page::Songs | Page::More | Page::Keys | Page::Mistakes);
+    if without && !model.session.running && out.iter().any(starts) {
+        out.push(Command::Show(Page::Song));
+    }
 }
 
 /// egui's own widgets in the colours and sizes of this window.

@@ -6,7 +6,7 @@ use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
 use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 use std::collections::HashSet;
-use ui::keys::{SHORTCUTS, label, piano_note};
+use ui::keys::{Ask, SHORTCUTS, label, piano_note};
 use ui::{Command, KeyboardView, Labels, Page, Theme};
 
 fn lanterns() -> Shown {
@@ -123,11 +123,11 @@ fn the_table_of_keys_has_no_key_twice() {
 
 #[test]
 fn every_key_of_the_table_is_answered() {
-    let mut stand = Stand::new(fixture::LANTERNS);
-    stand.view.page = Page::Songs;
     for shortcut in SHORTCUTS {
         let mut shown = window(Stand::new(fixture::LANTERNS), [1280.0, 800.0]);
-        shown.state_mut().stand.view.page = Page::Songs;
+        // Starting leaves such a page as well, see below.
+        let page = if shortcut.ask == Ask::StartStop { Page::Song } else { Page::Songs };
+        shown.state_mut().stand.view.page = page;
         let commands = press(&mut shown, shortcut.modifiers, shortcut.key);
         assert_eq!(commands.len(), 1, "{} asks for {commands:?}", label(shortcut));
     }
@@ -160,6 +160,30 @@ fn letters_play_two_rows_of_keys_only_when_asked_to() {
     let d = press(&mut shown, Modifiers::NONE, Key::D);
     assert!(matches!(d[0], Command::KeyDown(..)), "D plays a note and does not change the light");
     assert_eq!(press(&mut shown, Modifiers::NONE, Key::Space), session(SessionCommand::Advance));
+    assert_eq!(press(&mut shown, Modifiers::NONE, Key::Escape), [Command::PianoKeys(false)]);
+}
+
+#[test]
+fn starting_from_a_page_without_keys_goes_back_to_the_song() {
+    let mut shown = lanterns();
+    for (key, page) in
+        [(Key::F5, Page::Results), (Key::F6, Page::More), (Key::F1, Page::Keys), (Key::F3, Page::Songs)]
+    {
+        assert_eq!(press(&mut shown, Modifiers::NONE, key), [Command::Show(page)]);
+        let asked = press(&mut shown, Modifiers::NONE, Key::Space);
+        assert_eq!(asked, [Command::Session(SessionCommand::Advance), Command::Show(Page::Song)]);
+    }
+    press(&mut shown, Modifiers::NONE, Key::F4);
+    let in_the_room = press(&mut shown, Modifiers::NONE, Key::Space);
+    assert_eq!(in_the_room, session(SessionCommand::Advance), "the scale room has bars and keys of its own");
+}
+
+#[test]
+fn escape_leaves_a_page_before_it_stops_the_letters() {
+    let mut shown = lanterns();
+    press(&mut shown, Modifiers::NONE, Key::F2);
+    press(&mut shown, Modifiers::NONE, Key::F1);
+    assert_eq!(press(&mut shown, Modifiers::NONE, Key::Escape), [Command::Show(Page::Song)]);
     assert_eq!(press(&mut shown, Modifiers::NONE, Key::Escape), [Command::PianoKeys(false)]);
 }
 
