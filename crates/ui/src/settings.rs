@@ -1,10 +1,10 @@
 //! Settings, on a page that opens on demand.
 
-use crate::keys::Ask;
+use crate::keys::{Ask, written};
 use crate::menus::entry;
 use crate::pages::{frame, heading, say};
 use crate::stage::Stage;
-use crate::{Command, KeyboardView, Labels, Page, Theme, fonts};
+use crate::{Command, KeyboardView, Labels, Page, Theme, fonts, plain};
 use egui::{Rect, ScrollArea, Slider, Ui, UiBuilder, pos2, vec2};
 use practice::{SessionCommand, StepBy};
 use theory::MidiKey;
@@ -33,6 +33,17 @@ fn choose(ui: &mut Ui, stage: &mut Stage<'_>, text: &str, chosen: bool, command:
     }
 }
 
+/// A heading over a choice that a key also walks through: the key stands at the end of the line.
+fn heading_with_key(ui: &mut Ui, stage: &Stage<'_>, text: &str, key: &str) {
+    heading(ui, stage, text);
+    let line = ui.min_rect();
+    let end = pos2(
+        line.left() + ui.available_width().min(stage.px(230.0)) - stage.px(8.0),
+        line.bottom() - stage.px(7.0),
+    );
+    plain::baseline_right(ui.painter(), end, key, fonts::sans(stage.px(13.5)), stage.palette.quiet);
+}
+
 fn devices(ui: &mut Ui, stage: &mut Stage<'_>) {
     let devices = stage.model.devices;
     heading(ui, stage, "MIDI keyboard");
@@ -44,11 +55,12 @@ fn devices(ui: &mut Ui, stage: &mut Stage<'_>) {
     if entry(ui, stage, "look again", None, None).clicked() {
         stage.out.push(Command::LookForDevices);
     }
-    heading(ui, stage, "Sound");
+    heading_with_key(ui, stage, "Sound", &format!("{} {}", written(Ask::Quieter), written(Ask::Louder)));
     let sound = devices.sound.as_deref().unwrap_or("no sound device; all else works");
     say(ui, sound, fonts::sans(stage.px(16.0)), stage.palette.ink);
     let mut volume = 100.0 * devices.volume;
-    let slider = Slider::new(&mut volume, 0.0..=100.0).step_by(1.0).suffix(" %").text("volume");
+    let slider =
+        Slider::new(&mut volume, 0.0..=100.0).step_by(1.0).fixed_decimals(0).suffix(" %").text("volume");
     if ui.add(slider).changed() {
         stage.out.push(Command::Volume(volume / 100.0));
     }
@@ -67,7 +79,14 @@ fn devices(ui: &mut Ui, stage: &mut Stage<'_>) {
     let count_in = session(SessionCommand::SetCountIn(!settings.count_in));
     toggle(ui, stage, "count-in", Ask::CountIn, settings.count_in, count_in);
     for (text, by) in [("step by chord", StepBy::Chord), ("step by single strike", StepBy::Strike)] {
-        choose(ui, stage, text, settings.step_by == by, session(SessionCommand::SetStepBy(by)));
+        toggle(
+            ui,
+            stage,
+            text,
+            Ask::StepSize,
+            settings.step_by == by,
+            session(SessionCommand::SetStepBy(by)),
+        );
     }
 }
 
@@ -119,13 +138,13 @@ fn player(ui: &mut Ui, stage: &mut Stage<'_>) {
 
 fn screen(ui: &mut Ui, stage: &mut Stage<'_>) {
     let view = stage.model.view;
-    heading(ui, stage, "Chords and notes as");
+    heading_with_key(ui, stage, "Chords and notes as", &written(Ask::Labels));
     for (text, labels) in
         [("numbers", Labels::Numbers), ("names", Labels::Names), ("numbers and names", Labels::Both)]
     {
         choose(ui, stage, text, view.labels == labels, Command::Labels(labels));
     }
-    heading(ui, stage, "Keys drawn");
+    heading_with_key(ui, stage, "Keys drawn", &written(Ask::Keyboard));
     for (text, keyboard) in [
         ("those of the song, large", KeyboardView::Song),
         ("those of my keyboard", KeyboardView::Players),
@@ -133,7 +152,7 @@ fn screen(ui: &mut Ui, stage: &mut Stage<'_>) {
     ] {
         choose(ui, stage, text, view.keyboard == keyboard, Command::Keyboard(keyboard));
     }
-    heading(ui, stage, "Light");
+    heading_with_key(ui, stage, "Light", &written(Ask::Theme));
     for (text, theme) in [("day: ink on paper", Theme::Day), ("night: chalk on slate", Theme::Night)] {
         choose(ui, stage, text, view.theme == theme, Command::Theme(theme));
     }
