@@ -10,6 +10,7 @@ use crate::theme::Palette;
 use crate::{Labels, Sheet};
 use egui::{Color32, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use practice::Score;
+use song::Diagnostic;
 use std::ops::Range;
 use std::sync::Arc;
 use voicing::Part;
@@ -83,7 +84,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     stage.card(ui, rect);
     let (Some(part), Some(sheet)) = (stage.model.part, stage.model.sheet) else {
         let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
-        stage.text(ui, at, "Working out both hands …", 16.0, stage.palette.quiet);
+        let words = if stage.model.diagnostics.iter().any(Diagnostic::is_error) {
+            "The song is read again as soon as its file is saved without mistakes. Other songs: F3."
+        } else {
+            "Working out both hands …"
+        };
+        stage.text(ui, at, words, 16.0, stage.palette.quiet);
         return;
     };
     let bar = stage.model.session.position.bar.min(part.bars.len().saturating_sub(1));
