@@ -20,7 +20,7 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {
     for (row, name) in PLACES.iter().enumerate() {
         let y = table.top() + stage.px(56.0) + (row as f32 + 0.5) * size.y + stage.px(5.0);
         let font = fonts::italic(stage.px(15.0));
-        plain::baseline(ui.painter(), pos2(card.left() + stage.px(22.0), y), name, font, stage.palette.quiet);
+        plain::baseline(ui.painter(), pos2(card.left() + stage.px(14.0), y), name, font, stage.palette.quiet);
     }
     let mut said = String::new();
     for (column, chord) in chords.iter().enumerate() {
