@@ -124,7 +124,7 @@ pub struct Player {
     /// The keyboard, lowest to highest key, e.g. A0-C8.
     #[arg(long, default_value = "A0-C8", value_parser = parse_keys)]
     pub keys: KeyRange,
-    /// One hand or both (the default; for a take recorded here: the hands it was played with).
+    /// One hand or both. Default: both; `score` takes the hands that a take recorded here was played with.
     #[arg(long, value_enum)]
     pub hand: Option<HandsChoice>,
 }

@@ -106,6 +106,7 @@ fn text(score: &Score, title: &str) -> String {
     out += &format!("{} of {} notes", score.matched, score.expected);
     out += &match (score.missed, score.extra) {
         (0, 0) => ", nothing missed and nothing else played\n".to_owned(),
+        (missed, 1) => format!(": {missed} missed, 1 played that is not in the part\n"),
         (missed, extra) => format!(": {missed} missed, {extra} played that are not in the part\n"),
     };
     out += &in_time(score);
@@ -116,9 +117,13 @@ fn text(score: &Score, title: &str) -> String {
     out
 }
 
-/// Steady lead or lag told apart from unsteadiness.
+/// Steady lead or lag told apart from unsteadiness, in the time that went by at the speed of the take, as the window tells
+/// it.
 fn in_time(score: &Score) -> String {
-    let (Some(median), Some(spread)) = (score.median_ms, score.spread_ms) else { return String::new() };
+    let at_pace = |ms: Option<f64>| ms.map(|ms| score.speed.stretch_ms(ms));
+    let (Some(median), Some(spread)) = (at_pace(score.median_ms), at_pace(score.spread_ms)) else {
+        return String::new();
+    };
     let steady = match median {
         m if m.abs() < 1.0 => "on the beat".to_owned(),
         m if m < 0.0 => format!("steadily {} ms early", super::round(-m.round())),
@@ -138,12 +143,16 @@ fn to_work_on(score: &Score) -> String {
         .iter()
         .filter(|bar| !bar.clean)
         .map(|bar| {
-            let extra = if bar.extra > 0 { format!("{} others", bar.extra) } else { String::new() };
+            let extra = match bar.extra {
+                0 => String::new(),
+                1 => "1 other".to_owned(),
+                extra => format!("{extra} others"),
+            };
             vec![
                 format!("  bar {}", bar.bar + 1),
                 bar.section.clone(),
                 format!("{} of {}", bar.matched, bar.expected),
-                bar.mean_ms.map(|ms| format!("{:+.0} ms", ms)).unwrap_or_default(),
+                bar.mean_ms.map(|ms| format!("{:+.0} ms", score.speed.stretch_ms(ms))).unwrap_or_default(),
                 extra,
             ]
         })
