@@ -195,7 +195,8 @@ fn line(ui: &mut Ui, text: &str, font: FontId, color: Color32) {
     ui.add(Label::new(RichText::new(text).font(font).color(color)).wrap());
 }
 
-fn sentence(text: &str) -> String {
+/// A text with a capital and a full stop.
+pub(crate) fn sentence(text: &str) -> String {
     let text = capital(text.trim());
     if text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
 }

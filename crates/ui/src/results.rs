@@ -2,10 +2,11 @@
 
 use crate::pages::{heading, say};
 use crate::plain::Word;
+use crate::reasons::sentence;
 use crate::stage::Stage;
 use crate::{Command, fonts};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
-use practice::{BarScore, LoopBars, Score, Speed};
+use practice::{BarScore, ExtraKind, LoopBars, Remark, Score, Speed, remarks};
 
 /// So many stretches are offered at most.
 const OFFERED: usize = 6;
@@ -41,13 +42,21 @@ pub(crate) fn words(score: &Score) -> Vec<String> {
     if score.matched > 0 {
         words.push(format!("{in_time} of them in time."));
     }
-    if score.extra > 0 {
-        let keys = if score.extra == 1 { "key" } else { "keys" };
-        words.push(format!("{} {keys} not in the part.", score.extra));
+    words.extend(chords(score));
+    match score.extras.iter().filter(|extra| extra.kind == ExtraKind::Wrong).count() {
+        0 => {}
+        1 => words.push("1 key not in the part.".into()),
+        wrong => words.push(format!("{wrong} keys not in the part.")),
     }
     words.extend(lead(score));
     words.extend(steadiness(score));
     words
+}
+
+/// Chords that were right elsewhere on the keyboard, and chords whose notes came apart.
+fn chords(score: &Score) -> impl Iterator<Item = String> {
+    let of_chords = |remark: &Remark| matches!(remark, Remark::OtherPosition(_) | Remark::NotTogether(_));
+    remarks(score).into_iter().filter(of_chords).map(|remark| sentence(&remark.text()))
 }
 
 /// Steady lead or lag: the median. A steady 10 to 30 ms ahead is normal (tapping studies: Aschersleben 2002).
@@ -78,7 +87,9 @@ fn work(ui: &mut Ui, stage: &mut Stage<'_>, score: &Score) {
     let stretches = to_work_on(score);
     if stretches.is_empty() {
         heading(ui, stage, "Nothing to work on here");
-        say(ui, "Every bar was clean.", fonts::sans(stage.px(16.0)), stage.palette.ink);
+        let clean = score.bars.iter().all(|bar| bar.clean);
+        let text = if clean { "Every bar was clean." } else { "Every bar was clean for time." };
+        say(ui, text, fonts::sans(stage.px(16.0)), stage.palette.ink);
         return;
     }
     let speed = slower(score.speed);
@@ -109,10 +120,10 @@ pub(crate) struct Stretch {
     pub matched: usize,
 }
 
-/// The stretches with most to do, the worst first.
+/// The stretches with most to do, the worst first. A right chord in another inversion or octave is nothing to work on.
 pub(crate) fn to_work_on(score: &Score) -> Vec<Stretch> {
     let mut stretches: Vec<Stretch> = Vec::new();
-    for bar in score.bars.iter().filter(|bar| !bar.clean && bar.expected > 0) {
+    for bar in score.bars.iter().filter(|bar| !bar.clean_in_time && bar.expected > 0) {
         match stretches.last_mut() {
             Some(last) if last.bars.1 + 1 == bar.bar && bar.bar - last.bars.0 < 4 => grow(last, bar),
             _ => {

@@ -100,6 +100,20 @@ fn results_count_and_offer_bars_slower() {
     assert!(unclean(bars));
 }
 
+// A right chord in another octave is said, and is neither a wrong key nor a bar to work on.
+#[test]
+fn results_tell_a_right_chord_elsewhere_from_a_wrong_one() {
+    let mut stand = Stand::new(&fixture::song("Two Bars", "C major", &[("Only", &["1 | 4"])]));
+    stand.view.page = Page::Results;
+    stand.has_played_an_octave_up(Hand::Right, 0);
+    let shown = window(stand, [1280.0, 800.0]);
+    // Each of the bar's four beats is a strike.
+    for text in ["4 chords right, in another octave or inversion.", "Every bar was clean for time."] {
+        assert!(shown.query_by_label(text).is_some(), "{text}");
+    }
+    assert!(shown.query_by_label_contains("not in the part").is_none());
+}
+
 #[test]
 fn the_scale_room_tells_crossings_before_they_come() {
     // D major, right hand 1 2 3 1 2 3 4 5: Hanon, The Virtuoso Pianist, part 2.

@@ -22,7 +22,7 @@ pub(crate) struct Went {
     pub expected: usize,
     /// Of them played.
     pub matched: usize,
-    /// Nothing to do there.
+    /// Nothing to work on there: clean for time, in whatever inversion or octave.
     pub clean: bool,
 }
 
@@ -185,8 +185,7 @@ fn follow(ui: &Ui, bar: usize, row: usize, height: f32, room: f32, rows: usize) 
     Some(first as f32 * height)
 }
 
-/// How each bar went, if there is a score to show: on the results page summed over all passes of a section, else bar by
-/// bar.
+/// How each bar went, by its index in the part; nothing while the clock runs or before anything was played.
 fn went(stage: &Stage<'_>) -> Vec<Option<Went>> {
     let (Some(part), Some(score)) = (stage.model.part, &stage.model.session.score) else { return Vec::new() };
     if stage.model.session.running {
@@ -199,7 +198,7 @@ fn bars_of(score: &Score, bars: usize) -> Vec<Option<Went>> {
     let mut went = vec![None; bars];
     for bar in &score.bars {
         if let Some(slot) = went.get_mut(bar.bar) {
-            *slot = Some(Went { expected: bar.expected, matched: bar.matched, clean: bar.clean });
+            *slot = Some(Went { expected: bar.expected, matched: bar.matched, clean: bar.clean_in_time });
         }
     }
     went

@@ -113,8 +113,28 @@ impl Stand {
             let key = MidiKey::new(note.key.number() + up).unwrap();
             played.push(PlayedNote { at, length: None, key, velocity: 80 });
         }
+        self.is_scored(&expected, played);
+    }
+
+    /// The whole song was played exactly, but for the keys of one hand in one bar, which were an octave too high.
+    pub fn has_played_an_octave_up(&mut self, hand: theory::Hand, bar: usize) {
+        self.does(&[SessionCommand::SetMode(Mode::PlayAlong)], 0.0);
+        let timeline = Timeline::new(&self.part);
+        let expected = Expected::of_part(&self.part, &timeline, practice::Hands::Both, None);
+        let up = |note: &practice::ExpectedNote| if (note.hand, note.bar) == (hand, bar) { 12 } else { 0 };
+        let played = expected.notes.iter().map(|note| PlayedNote {
+            at: note.at,
+            length: None,
+            key: MidiKey::new(note.key.number() + up(note)).unwrap(),
+            velocity: 80,
+        });
+        let played = played.collect();
+        self.is_scored(&expected, played);
+    }
+
+    fn is_scored(&mut self, expected: &Expected, mut played: Vec<PlayedNote>) {
         played.sort_by_key(|n| (n.at, n.key));
-        let score = practice::score(&expected, &played, &ScoreOptions::default());
+        let score = practice::score(expected, &played, &ScoreOptions::default());
         self.session.score = Some(Arc::new(score));
     }
 }
