@@ -113,6 +113,37 @@ fn the_top_folder_holds_what_it_should() {
     }
 }
 
+/// Nothing that was built or measured here is kept: a bench leaves its figures beside its crate.
+#[test]
+fn nothing_that_is_to_be_ignored_is_kept() {
+    let kept = Command::new("git")
+        .args(["ls-files", "--cached", "--ignored", "--exclude-standard"])
+        .current_dir(top())
+        .output()
+        .unwrap();
+    // An unpacked copy without its history keeps nothing.
+    assert_eq!(String::from_utf8_lossy(&kept.stdout), "");
+}
+
+/// The pages for players and contributors name files that are there.
+#[test]
+fn what_the_pages_name_is_there() {
+    for page in ["README.md", "DEVELOPERS.md"] {
+        let text = std::fs::read_to_string(top().join(page)).unwrap();
+        let of_tree =
+            |word: &&str| ["crates/", "tests/", "assets/", "demo-songs/"].iter().any(|f| word.starts_with(f));
+        let named: Vec<&str> = text
+            .split(|c: char| c.is_whitespace() || "`()".contains(c))
+            .map(|word| word.trim_end_matches(['.', ',', ';', ':']))
+            .filter(of_tree)
+            .collect();
+        assert!(named.len() > 1, "{page} names files");
+        for path in named {
+            assert!(top().join(path).exists(), "{page} names {path}, which is not there");
+        }
+    }
+}
+
 #[test]
 fn no_file_of_ours_is_too_long_to_read() {
     let mut folders = vec![top().join("crates"), top().join("tests")];
