@@ -2,6 +2,7 @@
 
 mod clock;
 mod frames;
+mod pedal;
 mod stand;
 mod worker;
 

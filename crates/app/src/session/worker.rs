@@ -1,6 +1,7 @@
 //! The session thread: hears what is played, keeps the time, and hands out what is to be sounded.
 
 use super::frames::FrameMap;
+use super::pedal::Pedals;
 use super::{Clock, Stand};
 use crate::devices::{ClockFeed, Inbox, Input, InputKind, PortId, SoundLine};
 use practice::{Accent, Cue, CueKind, Mode, NoteChange, SessionCommand, Stamp, Take};
@@ -112,6 +113,7 @@ struct Worker<L> {
     listener: L,
     frames: FrameMap,
     keyboards: HashSet<PortId>,
+    pedals: Pedals,
     running: bool,
 }
 
@@ -123,6 +125,7 @@ impl<L: Listener> Worker<L> {
             listener,
             frames: FrameMap::default(),
             keyboards: HashSet::new(),
+            pedals: Pedals::default(),
             running: false,
         }
     }
@@ -178,12 +181,13 @@ impl<L: Listener> Worker<L> {
             }
             InputKind::KeyUp { key } => stand.note(at, midi_key(key), NoteChange::Off),
             InputKind::AllUp => {
+                self.pedals.let_go(input.port);
                 let held: Vec<MidiKey> = stand.view(at).held.iter().map(|held| held.key).collect();
                 held.into_iter().for_each(|key| stand.note(at, key, NoteChange::Off));
             }
             // A pedal without a keyboard turns the page: the next step. One that belongs to a keyboard is only heard.
-            InputKind::Sustain { value } if value >= 64 && !self.keyboards.contains(&input.port) => {
-                if stand.view(at).settings.mode == Mode::Step {
+            InputKind::Sustain { value } if !self.keyboards.contains(&input.port) => {
+                if self.pedals.presses(input.port, value) && stand.view(at).settings.mode == Mode::Step {
                     stand.apply(super::Change::Do(SessionCommand::Advance), at);
                 }
             }
