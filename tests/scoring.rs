@@ -99,6 +99,27 @@ fn a_recorded_take_brings_its_speed_hands_and_bars() {
     assert!(both["missed"].as_u64() > Some(0), "the left hand was not played");
 }
 
+/// The right hand an octave too high in one bar is the right chord elsewhere, and is told apart from wrong keys.
+#[test]
+fn a_right_chord_in_another_octave_is_said() {
+    let song = "demo-songs/lanterns-at-the-lock.json";
+    let part = call(&["part", song, "--json"]).json();
+    let octave_up = |event: &Value| event["hand"] == "right" && event["bar"] == 1;
+    let played = |event: &Value| {
+        let exact = note(event);
+        let up = if octave_up(event) { 12 } else { 0 };
+        PlayedNote { key: MidiKey::new(exact.key.number() + up).unwrap(), ..exact }
+    };
+    let notes: Vec<PlayedNote> = part["events"].as_array().unwrap().iter().map(played).collect();
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("take.mid").display().to_string();
+    let take = Take::new(notes, Speed::FULL, Hands::Both, None);
+    std::fs::write(&path, exchange::write_take(&take)).unwrap();
+    let said = call(&["score", song, &path]).done();
+    // Bar 2 of the ballad is one chord, which the right hand strikes on each of its four beats.
+    assert!(said.contains("Chords: 4 chords right, in another octave or inversion."), "{said}");
+}
+
 fn note(event: &Value) -> PlayedNote {
     PlayedNote {
         at: ChartTime::from_ms(event["start_ms"].as_f64().unwrap()),

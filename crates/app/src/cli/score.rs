@@ -6,7 +6,8 @@ use super::table::lined_up;
 use super::{Answer, Form, Judge, OffsetChoice, Player, SpeedChoice, song_file};
 use exchange::{MidiFile, read_midi};
 use practice::{
-    ChartTime, Expected, LoopBars, Offset, PlayedNote, Score, ScoreOptions, Speed, Timeline, Window, score,
+    ChartTime, Expected, LoopBars, Offset, PlayedNote, Remark, Score, ScoreOptions, Speed, Timeline, Window,
+    remarks, score,
 };
 use std::path::Path;
 
@@ -109,12 +110,23 @@ fn text(score: &Score, title: &str) -> String {
         (missed, 1) => format!(": {missed} missed, 1 played that is not in the part\n"),
         (missed, extra) => format!(": {missed} missed, {extra} played that are not in the part\n"),
     };
+    out += &chords(score);
     out += &in_time(score);
     if score.speed != Speed::FULL {
         out += &format!("Played at {} % of the chart's tempo.\n", super::round(score.speed.percent()));
     }
     out += &to_work_on(score);
     out
+}
+
+/// Chords that were right elsewhere on the keyboard, and chords whose notes came apart.
+fn chords(score: &Score) -> String {
+    let of_chords = |remark: &Remark| matches!(remark, Remark::OtherPosition(_) | Remark::NotTogether(_));
+    remarks(score)
+        .into_iter()
+        .filter(of_chords)
+        .map(|remark| format!("Chords: {}.\n", remark.text()))
+        .collect()
 }
 
 /// Steady lead or lag told apart from unsteadiness, in the time that went by at the speed of the take, as the window tells
@@ -141,7 +153,7 @@ fn to_work_on(score: &Score) -> String {
     let bars: Vec<Vec<String>> = score
         .bars
         .iter()
-        .filter(|bar| !bar.clean)
+        .filter(|bar| !bar.clean_in_time)
         .map(|bar| {
             let extra = match bar.extra {
                 0 => String::new(),
@@ -158,7 +170,8 @@ fn to_work_on(score: &Score) -> String {
         })
         .collect();
     if bars.is_empty() {
-        return "Every bar is clean.\n".to_owned();
+        let clean = score.bars.iter().all(|bar| bar.clean);
+        return if clean { "Every bar is clean.\n" } else { "Every bar is clean for time.\n" }.to_owned();
     }
     out += "\nBars to work on\n";
     out += &lined_up(&bars).join("\n");
