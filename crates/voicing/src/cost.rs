@@ -144,3 +144,23 @@ pub fn low_interval_limit(semitones: u8) -> Option<u8> {
     const LIMITS: [u8; 11] = [52, 51, 48, 47, 45, 47, 37, 41, 41, 41, 41];
     LIMITS.get(usize::from(semitones.checked_sub(1)?)).copied()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// `tests/reference/fingerings.json` has the tables of several sources, which differ: each of ours stands in one.
+    #[test]
+    fn every_limit_stands_in_a_published_table() {
+        let all: serde_json::Value =
+            serde_json::from_str(include_str!("../../../tests/reference/fingerings.json")).unwrap();
+        let tables = all["low_interval_limits"]["sources"].as_array().unwrap();
+        let names = ["m2", "M2", "m3", "M3", "P4", "TT", "P5", "m6", "M6", "m7", "M7"];
+        for (semitones, name) in (1..).zip(names) {
+            let ours = low_interval_limit(semitones).unwrap();
+            let published: Vec<u64> = tables.iter().filter_map(|t| t["table"][name][1].as_u64()).collect();
+            assert!(published.contains(&u64::from(ours)), "{name}: {ours}, published {published:?}");
+        }
+        assert_eq!(low_interval_limit(12), None, "octaves are unrestricted (Lowell & Pullig)");
+    }
+}

@@ -139,3 +139,27 @@ fn crowded(count: usize, hand: Hand) -> Fingers {
         }
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Table 2 of the paper, as `tests/reference/fingerings.json` has it: least practical, least comfortable, least
+    /// relaxed, most relaxed, most comfortable, most practical. Its relaxed most of 1-5 differs between reprints.
+    #[test]
+    fn spans_are_those_of_the_paper() {
+        let all: serde_json::Value =
+            serde_json::from_str(include_str!("../../../tests/reference/fingerings.json")).unwrap();
+        let paper = all["spans"]["semitones"].as_object().unwrap();
+        assert_eq!(paper.len(), SPANS.len());
+        for ((a, b), ours) in SPANS {
+            let row: Vec<i64> =
+                paper[&format!("{a}-{b}")].as_array().unwrap().iter().map(|v| v.as_i64().unwrap()).collect();
+            for (column, limit) in (2..).zip(ours) {
+                if ((a, b), column) != ((1, 5), 3) {
+                    assert_eq!(i64::from(limit), row[column], "{a}-{b}, column {column}");
+                }
+            }
+        }
+    }
+}
