@@ -43,7 +43,7 @@ pub enum Restart {
     Chord,
 }
 
-/// One sign of a figure. Notes are counted from the lowest, from 0 here; `usize::MAX` never occurs, the top is `Top`.
+/// One sign of a figure.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub enum FigureSign {
     /// `x`: the whole shape.
