@@ -8,8 +8,9 @@
 //! | [`song::Quarters`] | written quarter notes | the first bar line |
 //!
 //! Quarters and chart time are joined by [`crate::Timeline`], chart time and stamps by [`crate::Transport`], frames and
-//! stamps by [`ClockMap`].
+//! stamps by [`ClockMap`], which [`ClockFollower`] keeps up to date.
 
+pub use crate::clock_follower::{ClockBreak, ClockFollower, ClockLoss};
 pub use crate::mapping::ClockMap;
 
 /// A moment of the monotonic clock, in nanoseconds from a moment that the program fixes once.

@@ -18,11 +18,13 @@
 
 mod click;
 pub mod clock;
+mod clock_follower;
 mod errors;
 mod expected;
 mod extras;
 mod follow;
 mod lanes;
+pub mod latency;
 mod mapping;
 mod matching;
 mod offset;
@@ -42,7 +44,10 @@ mod verdict;
 mod view;
 mod windows;
 
-pub use click::{Accent, Click, SUBDIVIDE_BELOW, clicks_of_bar, count_in, count_in_bars};
+pub use click::{
+    Accent, Between, Click, ClickBars, ClickStyle, SUBDIVIDE_BELOW, clicks_in_style, clicks_of_bar, count_in,
+    count_in_bars, count_in_style,
+};
 pub use clock::{ChartTime, Frames, Speed, Stamp};
 pub use expected::{BarSpan, Expected, ExpectedNote};
 pub use follow::{Follower, Heard};

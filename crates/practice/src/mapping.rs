@@ -7,7 +7,7 @@ const PAIRS: usize = 96;
 /// A rate further from the nominal one than this share is not believed.
 const RATE_TOLERANCE: f64 = 0.01;
 /// From a median absolute deviation to a standard deviation, for normal errors (a textbook constant, from memory).
-const MAD_TO_DEVIATION: f64 = 1.4826;
+pub(crate) const MAD_TO_DEVIATION: f64 = 1.4826;
 
 /// A straight line between a sound stream's frames and the monotonic clock, with how far off it may be.
 ///
@@ -54,6 +54,11 @@ impl ClockMap {
         })
     }
 
+    /// The line through one pair, at so many nanoseconds a frame, with the deviation of single pairs in nanoseconds.
+    pub(crate) fn through(pair: (Frames, Stamp), nanos_per_frame: f64, uncertainty_nanos: f64) -> ClockMap {
+        ClockMap { frame: pair.0.0, nanos: pair.1.nanos() as f64, nanos_per_frame, uncertainty_nanos }
+    }
+
     /// The moment of a frame.
     pub fn stamp(&self, frame: Frames) -> Stamp {
         Stamp::from_nanos((self.nanos + (frame.0 - self.frame) as f64 * self.nanos_per_frame).round() as i64)
@@ -84,9 +89,10 @@ fn slope(points: &[(f64, f64)], nominal: f64) -> f64 {
     if (measured / nominal - 1.0).abs() <= RATE_TOLERANCE { measured } else { nominal }
 }
 
-fn median(mut values: Vec<f64>) -> Option<f64> {
+pub(crate) fn median(mut values: Vec<f64>) -> Option<f64> {
     values.sort_by(f64::total_cmp);
-    values.get(values.len() / 2).copied()
+    let upper = *values.get(values.len() / 2)?;
+    Some(if values.len() % 2 == 1 { upper } else { f64::midpoint(values[values.len() / 2 - 1], upper) })
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use crate::follow::WIDEST_MS;
 use crate::sounds::Sounds;
 use crate::transport::{Course, Transport};
 use crate::{
-    ChartTime, CountIn, Cue, Expected, Follower, Hands, Heard, LoopBars, Mark, PlayedNote, Score,
+    ChartTime, ClickStyle, CountIn, Cue, Expected, Follower, Hands, Heard, LoopBars, Mark, PlayedNote, Score,
     ScoreOptions, SessionSettings, Speed, Stamp, Take, Timeline, WrongKey, score,
 };
 use std::collections::HashMap;
@@ -82,9 +82,13 @@ impl Run {
         self.plan.course.place(self.transport.run_ms(now))
     }
 
-    pub fn set_speed(&mut self, now: Stamp, speed: Speed, timeline: &Timeline) {
+    pub fn set_speed(&mut self, now: Stamp, speed: Speed, timeline: &Timeline, style: ClickStyle) {
         self.transport.set_speed(now, speed);
-        self.plan.sounds.set_clicks(timeline, self.plan.bars, speed);
+        self.set_click_style(timeline, style);
+    }
+
+    pub fn set_click_style(&mut self, timeline: &Timeline, style: ClickStyle) {
+        self.plan.sounds.set_clicks(timeline, self.plan.bars, self.transport.speed(), style);
     }
 
     pub fn cues(&self, click: bool, from: Stamp, to: Stamp) -> Vec<Cue> {
@@ -101,6 +105,9 @@ impl Run {
         let run_ms = self.transport.run_ms(at);
         let number = self.pass_of(run_ms, key);
         let chart = self.plan.course.in_pass(run_ms, number);
+        if self.is_after(chart) {
+            return None;
+        }
         let index = self.pass_index(number);
         let pass = &mut self.passes[index];
         let heard = pass.follower.strike(chart, key, self.transport.speed());
@@ -119,6 +126,9 @@ impl Run {
     pub fn note_off(&mut self, at: Stamp, key: MidiKey) {
         let Some((number, index)) = self.held.remove(&key) else { return };
         let chart = self.plan.course.in_pass(self.transport.run_ms(at), number);
+        if self.is_after(chart) {
+            return;
+        }
         if let Some(pass) = self.passes.iter_mut().find(|p| p.number == number) {
             let note = &mut pass.notes[index];
             note.length = Some((chart - note.at).max(ChartTime::ZERO));
@@ -213,6 +223,11 @@ impl Run {
         order.into_iter().flatten().find(fits).unwrap_or(current)
     }
 
+    /// Whether a pass is over at this time of it. Only the stamp decides, not when the next tick comes.
+    fn is_after(&self, chart: ChartTime) -> bool {
+        chart.ms() > self.plan.course.end + WIDEST_MS
+    }
+
     /// Where a pass is kept; it is begun if it is new.
     fn pass_index(&mut self, number: u32) -> usize {
         if let Some(index) = self.passes.iter().position(|p| p.number == number) {
@@ -227,7 +242,8 @@ impl Run {
             return None;
         }
         let bars = (!self.plan.whole).then_some(self.plan.bars);
-        let speed = self.transport.speed();
+        let end = self.plan.course.run_start(pass.number) + self.plan.course.end + WIDEST_MS;
+        let speed = self.transport.speed_at(end);
         let take = Take { until, ..Take::new(pass.notes, speed, self.plan.hands, bars) };
         let expected = until.map(|u| self.plan.expected.until(u));
         let options = ScoreOptions { speed, ..ScoreOptions::default() };
@@ -258,9 +274,9 @@ pub(crate) fn plan(
         Expected::of_part(part, timeline, settings.hands, (!whole).then_some(bars))
     };
     let mut sounds = Sounds::notes(part, timeline, bars, |h| listening || !settings.hands.has(h));
-    sounds.set_clicks(timeline, bars, settings.speed);
+    sounds.set_clicks(timeline, bars, settings.speed, settings.click_style);
     if settings.count_in {
-        sounds.set_count_in(timeline, bars.from(), settings.speed);
+        sounds.set_count_in(timeline, bars.from(), settings.speed, settings.click_style);
     }
     let edge = |bar: Option<&crate::BarTime>, end: bool| {
         bar.map_or(

@@ -254,7 +254,7 @@ impl Session {
             SessionCommand::SetSpeed(speed) => {
                 self.settings.speed = speed;
                 if let Some(run) = &mut self.run {
-                    run.set_speed(now, speed, &self.timeline);
+                    run.set_speed(now, speed, &self.timeline, self.settings.click_style);
                     self.generation += 1;
                 }
             }
@@ -263,6 +263,14 @@ impl Session {
                 self.settings.click = on;
                 self.generation += 1;
             }
+            SessionCommand::SetClickStyle(style) => {
+                self.settings.click_style = style;
+                if let Some(run) = &mut self.run {
+                    run.set_click_style(&self.timeline, style);
+                }
+                self.generation += 1;
+            }
+            SessionCommand::SetPedal(on) => self.settings.pedal = on,
             SessionCommand::SetOctaveShift(by) => {
                 self.settings.octave_shift = by - by % 12;
                 self.octave_offer = None;

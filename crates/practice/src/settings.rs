@@ -1,6 +1,6 @@
 //! What a player can set and ask for.
 
-use crate::Speed;
+use crate::{ClickStyle, Speed};
 use theory::Hand;
 
 /// How the song is gone through.
@@ -101,12 +101,16 @@ pub struct SessionSettings {
     pub loop_bars: Option<LoopBars>,
     /// Whether a bar is counted in before the clock starts.
     pub count_in: bool,
-    /// Whether the click sounds.
+    /// Whether the click sounds; without it only the count-in is clicked.
     pub click: bool,
+    /// How the click sounds.
+    pub click_style: ClickStyle,
     /// How much is one step.
     pub step_by: StepBy,
     /// Semitones, a multiple of 12, by which the player's keys are moved before they are judged.
     pub octave_shift: i8,
+    /// Whether the pedalling is judged.
+    pub pedal: bool,
 }
 
 impl Default for SessionSettings {
@@ -118,6 +122,8 @@ impl Default for SessionSettings {
             loop_bars: None,
             count_in: true,
             click: true,
+            click_style: ClickStyle::default(),
+            pedal: false,
             step_by: StepBy::Chord,
             octave_shift: 0,
         }
@@ -146,6 +152,10 @@ pub enum SessionCommand {
     SetCountIn(bool),
     /// Click on or off.
     SetClick(bool),
+    /// How the click sounds, also while running.
+    SetClickStyle(ClickStyle),
+    /// Whether the pedalling is judged.
+    SetPedal(bool),
     /// How much is one step.
     SetStepBy(StepBy),
     /// Moves the player's keys by octaves before judging: the offer of [`crate::SessionView::octave_offer`], accepted.

@@ -1,6 +1,6 @@
 //! What the program sounds in a run: notes of the hands it plays, the count-in, the click.
 
-use crate::click::{clicks_of_bar, count_in};
+use crate::click::{ClickBars, ClickStyle, clicks_in_style, count_in_style};
 use crate::transport::{Course, Transport};
 use crate::{Cue, CueKind, LoopBars, Speed, Stamp, Timeline};
 use song::Quarters;
@@ -22,6 +22,9 @@ fn velocity(hand: Hand, role: Role) -> u8 {
 pub(crate) struct Sounds {
     notes: Vec<(f64, CueKind)>,
     clicks: Vec<(f64, CueKind)>,
+    /// For each click its bar, from 0 within the pass, and how many bars a pass has.
+    click_bars: (Vec<u32>, u32),
+    click_in: ClickBars,
     count_in: Vec<(f64, CueKind)>,
 }
 
@@ -39,16 +42,35 @@ impl Sounds {
         Sounds { notes, ..Sounds::default() }
     }
 
-    /// The clicks, which subdivide according to speed.
-    pub fn set_clicks(&mut self, timeline: &Timeline, bars: LoopBars, speed: Speed) {
-        let clicks = (bars.from()..=bars.to()).flat_map(|bar| clicks_of_bar(timeline, bar, speed));
-        self.clicks = clicks.map(|c| (timeline.ms(c.at), CueKind::Click(c.accent))).collect();
+    /// The clicks, which subdivide according to style and speed.
+    pub fn set_clicks(&mut self, timeline: &Timeline, bars: LoopBars, speed: Speed, style: ClickStyle) {
+        (self.clicks, self.click_bars) = (Vec::new(), (Vec::new(), 0));
+        self.click_in = style.bars;
+        for bar in bars.from()..=bars.to() {
+            for click in clicks_in_style(timeline, bar, speed, style) {
+                self.clicks.push((timeline.ms(click.at), CueKind::Click(click.accent)));
+                self.click_bars.0.push(self.click_bars.1);
+            }
+            self.click_bars.1 += 1;
+        }
     }
 
     /// The count-in, for the speed at the start; it keeps its bars when the speed changes meanwhile.
-    pub fn set_count_in(&mut self, timeline: &Timeline, bar: usize, speed: Speed) {
-        let clicks = count_in(timeline, bar, speed).into_iter();
+    pub fn set_count_in(&mut self, timeline: &Timeline, bar: usize, speed: Speed, style: ClickStyle) {
+        let clicks = count_in_style(timeline, bar, speed, style).into_iter();
         self.count_in = clicks.map(|c| (count_ms(timeline, bar, c.at), CueKind::Click(c.accent))).collect();
+    }
+
+    /// Whether a click sounds in a pass.
+    fn clicks_in(&self, pass: u32, click: usize) -> bool {
+        let (of_click, bars) = (&self.click_bars.0, self.click_bars.1);
+        match self.click_in {
+            ClickBars::All => true,
+            ClickBars::CountInOnly => false,
+            ClickBars::EveryOther => {
+                (u64::from(pass) * u64::from(bars) + u64::from(of_click[click])).is_multiple_of(2)
+            }
+        }
     }
 
     /// The first sound of a pass, in chart milliseconds.
@@ -71,20 +93,21 @@ impl Sounds {
         to: Stamp,
     ) -> Vec<Cue> {
         let mut cues = Vec::new();
-        let mut add = |list: &[(f64, CueKind)], passes: bool| {
+        let mut add = |list: &[(f64, CueKind)], passes: bool, sounds: &dyn Fn(u32, usize) -> bool| {
             for pass in passes_between(list, transport, course, from, to, passes) {
                 let shift = course.run_start(pass);
                 let low = transport.run_ms(from) - shift - SLACK_MS;
                 let first = list.partition_point(|c| c.0 < low);
-                let stamped =
-                    list[first..].iter().map(|c| Cue { at: transport.stamp(c.0 + shift), kind: c.1 });
-                cues.extend(stamped.take_while(|c| c.at < to).filter(|c| c.at >= from));
+                let stamped = list.iter().enumerate().skip(first);
+                let stamped = stamped.map(|(n, c)| (n, Cue { at: transport.stamp(c.0 + shift), kind: c.1 }));
+                let due = stamped.take_while(|c| c.1.at < to).filter(|c| c.1.at >= from);
+                cues.extend(due.filter(|c| sounds(pass, c.0)).map(|c| c.1));
             }
         };
-        add(&self.notes, true);
-        add(&self.count_in, false);
+        add(&self.notes, true, &|_, _| true);
+        add(&self.count_in, false, &|_, _| true);
         if click {
-            add(&self.clicks, true);
+            add(&self.clicks, true, &|pass, click| self.clicks_in(pass, click));
         }
         cues.sort_by_key(|c| (c.at, order(&c.kind)));
         cues

@@ -60,6 +60,12 @@ impl Transport {
         segment.at.plus_ms(segment.speed.stretch_ms(run_ms - segment.run_ms))
     }
 
+    /// The speed at a run time; beyond the last change that of the last segment.
+    pub fn speed_at(&self, run_ms: f64) -> Speed {
+        let index = self.segments.partition_point(|s| s.run_ms <= run_ms).saturating_sub(1);
+        self.segments[index].speed
+    }
+
     /// The speed it runs at now.
     pub fn speed(&self) -> Speed {
         self.last().speed

@@ -46,3 +46,49 @@ fn fast_songs_are_counted_in_for_two_bars() {
     assert_eq!((bars(120.0, 100.0), bars(121.0, 100.0), bars(160.0, 70.0)), (1, 2, 1));
     assert_eq!(pattern(&count_in(&timeline((4, 4), 160.0), 0, Speed::FULL)), "|bbb|bbb");
 }
+
+#[test]
+fn accents_and_what_sounds_between_beats_can_be_chosen() {
+    let of = |tempo, style| pattern(&clicks_in_style(&timeline((4, 4), tempo), 0, Speed::FULL, style));
+    let plain = ClickStyle { accents: false, ..ClickStyle::default() };
+    assert_eq!(of(120.0, plain), "bbbb");
+    let always = ClickStyle { between: Between::Always, ..ClickStyle::default() };
+    assert_eq!((of(120.0, always), of(40.0, always)), ("|.b.b.b.".into(), "|.b.b.b.".into()));
+    let never = ClickStyle { between: Between::Never, ..ClickStyle::default() };
+    assert_eq!(of(40.0, never), "|bbb");
+    assert_eq!(pattern(&count_in_style(&timeline((3, 4), 72.0), 0, Speed::FULL, always)), "|.b.b.");
+}
+
+/// The bars (1500 ms each, from the first bar line) in which clicks are heard over so many bars, the count-in apart.
+fn heard_in(bars: ClickBars, looped: Option<LoopBars>, count: u32) -> (usize, Vec<u32>) {
+    let three = |_| bar((3, 4), 120.0, &[chord(6, &[60], &[])]);
+    let mut session = Session::new(std::sync::Arc::new(part(&[0, 1, 2, 3, 4].map(three))));
+    let ms = Stamp::from_ms;
+    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
+    session.apply(SessionCommand::SetLoop(looped), ms(0.0));
+    session.apply(SessionCommand::SetClickStyle(ClickStyle { bars, ..ClickStyle::default() }), ms(0.0));
+    session.apply(SessionCommand::Start, ms(0.0));
+    // It is counted in for two bars, after 120 ms.
+    let first = 120.0 + 3000.0;
+    let cues = session.cues(ms(0.0), ms(first + 1500.0 * f64::from(count) - 1.0));
+    let clicks =
+        cues.iter().filter(|c| matches!(c.kind, CueKind::Click(_))).map(|c| c.at.ms_since(ms(first)));
+    let (before, after): (Vec<f64>, Vec<f64>) = clicks.partition(|at| *at < -1.0);
+    let mut bars: Vec<u32> = after.iter().map(|at| ((at + 1.0) / 1500.0) as u32).collect();
+    bars.dedup();
+    (before.len(), bars)
+}
+
+#[test]
+fn the_click_can_leave_the_time_to_the_player() {
+    assert_eq!(heard_in(ClickBars::All, None, 5), (6, vec![0, 1, 2, 3, 4]));
+    assert_eq!(heard_in(ClickBars::CountInOnly, None, 5), (6, vec![]));
+    assert_eq!(heard_in(ClickBars::EveryOther, None, 5), (6, vec![0, 2, 4]));
+    let three = Some(LoopBars::new(1, 3));
+    assert_eq!(
+        heard_in(ClickBars::EveryOther, three, 7),
+        (6, vec![0, 2, 4, 6]),
+        "counted through the passes"
+    );
+    assert_eq!(heard_in(ClickBars::EveryOther, Some(LoopBars::new(2, 2)), 4), (6, vec![0, 2]));
+}

@@ -1,11 +1,14 @@
 //! Tests of the practice room from outside.
 #![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
+mod calibrating;
 mod clicks;
+mod clocks;
 mod offsets;
 mod playing;
 mod reference;
 mod scoring;
+mod screen;
 mod stepping;
 mod support;
 mod takes;

@@ -6,6 +6,7 @@ mod exact;
 mod figures;
 mod fingers;
 mod long;
+mod pedal;
 mod plans;
 mod print;
 mod properties;

@@ -1,0 +1,157 @@
+//! Sound streams that drift, stumble and stop: the line stays within 2 ms of the truth, or says that it is lost.
+
+use practice::clock::{ClockFollower, ClockLoss};
+use practice::{Frames, Stamp};
+
+const HALF_AN_HOUR_MS: f64 = 30.0 * 60_000.0;
+
+/// A stream of which we know the truth.
+struct Stream {
+    /// Parts in a million that its frames come too fast.
+    ppm: f64,
+    frames_a_block: i64,
+    /// Callbacks come late by up to this, in milliseconds; one in 500 by 60 more.
+    jitter_ms: f64,
+    seed: u64,
+    frame: i64,
+    /// When its next frame comes, truly.
+    now_ms: f64,
+    generation: u32,
+}
+
+impl Stream {
+    fn new(ppm: f64, frames_a_block: i64, jitter_ms: f64) -> Stream {
+        Stream { ppm, frames_a_block, jitter_ms, seed: 7, frame: 0, now_ms: 50.0, generation: 1 }
+    }
+
+    /// From nought to one (the linear congruential generator of Knuth's MMIX, from memory).
+    fn random(&mut self) -> f64 {
+        self.seed = self.seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        (self.seed >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn ms_a_frame(&self) -> f64 {
+        1000.0 / (48_000.0 * (1.0 + self.ppm / 1e6))
+    }
+
+    /// One callback; then the worst error of the line up to 100 ms ahead, if it is trusted. True time is in milliseconds.
+    fn block(&mut self, clock: &mut ClockFollower) -> Option<f64> {
+        let stray = if self.random() < 0.002 { 60.0 } else { 0.0 };
+        let at = Stamp::from_ms(self.now_ms + self.random() * self.jitter_ms + stray);
+        clock.learn(self.generation, 48_000.0, Frames(self.frame), at);
+        let error = clock.loss(at).is_none().then(|| {
+            let map = clock.map().expect("a trusted clock has a line");
+            let off = |ahead: i64| {
+                let truth = Stamp::from_ms(self.now_ms + ahead as f64 * self.ms_a_frame());
+                map.stamp(Frames(self.frame + ahead)).ms_since(truth).abs()
+            };
+            off(0).max(off(4800))
+        });
+        self.frame += self.frames_a_block;
+        self.now_ms += self.frames_a_block as f64 * self.ms_a_frame();
+        error
+    }
+
+    /// The worst error over a stretch, and the share of blocks at which the clock was trusted.
+    fn run(&mut self, clock: &mut ClockFollower, ms: f64) -> (f64, f64) {
+        let until = self.now_ms + ms;
+        let (mut worst, mut blocks, mut trusted) = (0.0f64, 0u32, 0u32);
+        while self.now_ms < until {
+            blocks += 1;
+            if let Some(error) = self.block(clock) {
+                worst = worst.max(error);
+                trusted += 1;
+            }
+        }
+        (worst, f64::from(trusted) / f64::from(blocks))
+    }
+}
+
+#[test]
+fn clocks_200_parts_in_a_million_apart_stay_within_2_ms_for_half_an_hour() {
+    for (ppm, block, jitter) in [(200.0, 128, 3.0), (-200.0, 512, 2.0), (200.0, 1024, 3.0), (0.0, 4096, 1.0)]
+    {
+        let (mut stream, mut clock) = (Stream::new(ppm, block, jitter), ClockFollower::default());
+        let (worst, trusted) = stream.run(&mut clock, HALF_AN_HOUR_MS);
+        assert!(worst < 2.0, "{worst} ms at {ppm} ppm, blocks of {block}, {jitter} ms of jitter");
+        assert!(trusted > 0.99, "trusted {trusted} at blocks of {block}");
+        let rate = clock.map().unwrap().rate() / 48_000.0 - 1.0;
+        assert!((rate * 1e6 - ppm).abs() < 60.0, "{} ppm measured", rate * 1e6);
+    }
+}
+
+// Warm crystals change: from 200 slow to 200 fast in half an hour.
+#[test]
+fn a_rate_that_changes_is_followed() {
+    let (mut stream, mut clock) = (Stream::new(-200.0, 256, 2.0), ClockFollower::default());
+    for _ in 0..400 {
+        stream.ppm += 1.0;
+        let (worst, trusted) = stream.run(&mut clock, HALF_AN_HOUR_MS / 400.0);
+        assert!(worst < 2.0 && trusted > 0.9, "{worst} ms, trusted {trusted}");
+    }
+}
+
+#[test]
+fn a_stream_that_starts_again_is_lost_until_it_is_known() {
+    let (mut stream, mut clock) = (Stream::new(200.0, 256, 2.0), ClockFollower::default());
+    for start in 0..6u32 {
+        let (worst, trusted) = stream.run(&mut clock, HALF_AN_HOUR_MS / 6.0);
+        assert!(worst < 2.0 && trusted > 0.99, "{worst} ms, trusted {trusted}");
+        assert_eq!(clock.breaks(), start);
+        (stream.frame, stream.generation, stream.ppm) = (0, start + 2, -stream.ppm);
+        stream.now_ms += 340.0;
+        stream.block(&mut clock);
+        assert_eq!(clock.loss(Stamp::from_ms(stream.now_ms)), Some(ClockLoss::Restarted));
+    }
+}
+
+#[test]
+fn a_machine_asleep_for_a_minute_loses_the_clock_and_finds_it_again() {
+    // Either the stamps stood still too, or they went on; and the frames stood still, or jumped.
+    for (stamps_ms, frames) in [(60_000.0, 0), (60_000.0, 2_880_000), (60_000.0, 1_000), (0.0, 2_880_000)] {
+        let (mut stream, mut clock) = (Stream::new(200.0, 256, 2.0), ClockFollower::default());
+        stream.run(&mut clock, HALF_AN_HOUR_MS / 6.0);
+        let before = Stamp::from_ms(stream.now_ms);
+        stream.now_ms += stamps_ms;
+        stream.frame += frames;
+        if stamps_ms > 0.0 {
+            let asleep = before.plus_ms(30_000.0);
+            assert_eq!(clock.loss(asleep), Some(ClockLoss::Silent));
+            stream.block(&mut clock);
+            assert_eq!(
+                clock.loss(Stamp::from_ms(stream.now_ms)),
+                Some(ClockLoss::Silent),
+                "not known at once"
+            );
+        } else {
+            for _ in 0..24 {
+                stream.block(&mut clock);
+            }
+        }
+        let (worst, trusted) = stream.run(&mut clock, HALF_AN_HOUR_MS / 6.0);
+        assert!(worst < 2.0 && trusted > 0.99, "{worst} ms, trusted {trusted}");
+        assert_eq!(clock.breaks(), 1);
+        let broken = clock.last_break().unwrap();
+        assert!(broken.from <= before.plus_ms(100.0) && broken.to.ms_since(before) < stamps_ms + 200.0);
+    }
+}
+
+// A driver that drops a block without saying so: one of 1024 frames is 21 ms.
+#[test]
+fn a_dropped_block_is_noticed_within_half_a_second() {
+    let (mut stream, mut clock) = (Stream::new(200.0, 1024, 2.0), ClockFollower::default());
+    stream.run(&mut clock, 60_000.0);
+    stream.now_ms += 1024.0 * stream.ms_a_frame();
+    stream.run(&mut clock, 500.0);
+    assert_eq!(clock.last_break().map(|b| b.why), Some(ClockLoss::Jumped));
+    let (worst, trusted) = stream.run(&mut clock, HALF_AN_HOUR_MS / 6.0);
+    assert!(worst < 2.0 && trusted > 0.99 && clock.breaks() == 1, "{worst} ms, trusted {trusted}");
+}
+
+#[test]
+fn callbacks_too_uneven_for_2_ms_are_said_to_be_so() {
+    let (mut stream, mut clock) = (Stream::new(200.0, 256, 12.0), ClockFollower::default());
+    let (_, trusted) = stream.run(&mut clock, 60_000.0);
+    assert!(trusted < 0.05, "trusted {trusted}");
+    assert_eq!(clock.loss(Stamp::from_ms(stream.now_ms)), Some(ClockLoss::Rough));
+}
