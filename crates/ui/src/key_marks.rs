@@ -80,7 +80,9 @@ fn sounding(stage: &Stage<'_>) -> (Option<Vec<(MidiKey, Hand)>>, Passing) {
         let at = session.position.quarters;
         let first = part.events.partition_point(|e| (e.start + sheet.longest).to_f64() < at);
         let upto = part.events.partition_point(|e| e.start.to_f64() <= at + 1e-6);
-        let sounds = |e: &&voicing::Event| (e.start + e.length).to_f64() > at + 1e-6;
+        // Counting into a later bar, the one before it does not sound: only a push of the bar itself may.
+        let begun = |e: &voicing::Event| session.counting_in.is_none() || e.bar == session.position.bar;
+        let sounds = |e: &&voicing::Event| begun(e) && (e.start + e.length).to_f64() > at + 1e-6;
         part.events.get(first..upto.max(first)).unwrap_or_default().iter().filter(sounds).collect()
     } else if let (true, Some(step)) = (by_strike, &session.step) {
         step.open.iter().chain(&step.struck).filter_map(|index| part.events.get(*index)).collect()
