@@ -114,10 +114,6 @@ pub(crate) struct Stretch {
     pub bars: (usize, usize),
     /// Notes missed, early, late or wrong in them, roughly: missed plus extra, at least one.
     pub faults: usize,
-    /// Expected and matched.
-    pub expected: usize,
-    /// See above.
-    pub matched: usize,
 }
 
 /// The stretches with most to do, the worst first. A right chord in another inversion or octave is nothing to work on.
@@ -127,7 +123,7 @@ pub(crate) fn to_work_on(score: &Score) -> Vec<Stretch> {
         match stretches.last_mut() {
             Some(last) if last.bars.1 + 1 == bar.bar && bar.bar - last.bars.0 < 4 => grow(last, bar),
             _ => {
-                let mut stretch = Stretch { bars: (bar.bar, bar.bar), faults: 0, expected: 0, matched: 0 };
+                let mut stretch = Stretch { bars: (bar.bar, bar.bar), faults: 0 };
                 grow(&mut stretch, bar);
                 stretches.push(stretch);
             }
@@ -139,20 +135,51 @@ pub(crate) fn to_work_on(score: &Score) -> Vec<Stretch> {
 
 fn grow(stretch: &mut Stretch, bar: &BarScore) {
     stretch.bars.1 = bar.bar;
-    stretch.expected += bar.expected;
-    stretch.matched += bar.matched;
     stretch.faults += (bar.expected - bar.matched + bar.extra).max(1);
 }
 
-/// Where a section comes more than once: which time.
+/// How these bars went, in the fewest words: the count, or where that is full, what else was amiss.
+pub(crate) fn how(score: &Score, (first, last): (usize, usize)) -> String {
+    let within = |bar: usize| (first..=last).contains(&bar);
+    let sum = |of: fn(&BarScore) -> usize| score.bars.iter().filter(|b| within(b.bar)).map(of).sum::<usize>();
+    let (matched, expected) = (sum(|b| b.matched), sum(|b| b.expected));
+    if matched < expected {
+        return format!("{matched} of {expected}");
+    }
+    if sum(|b| b.extra) > 0 {
+        return "wrong keys too".into();
+    }
+    let off = score.notes.iter().filter(|n| within(n.bar) && !n.in_time).filter_map(|n| n.error);
+    let (late, early): (Vec<_>, Vec<_>) = off.partition(|error| error.ms() > 0.0);
+    match (late.is_empty(), early.is_empty()) {
+        (false, true) => "late",
+        (true, false) => "early",
+        (false, false) => "early and late",
+        (true, true) => "not together",
+    }
+    .into()
+}
+
+/// Where a section comes more than once: which time, as players say it: the `2nd ` chorus.
 fn which_time(part: &voicing::Part, bar: &song::PlayedBar) -> String {
     let mut places: Vec<usize> =
         part.bars.iter().filter(|b| b.played.section == bar.section).map(|b| b.played.place).collect();
     places.dedup();
     match places.iter().position(|place| *place == bar.place) {
-        Some(at) if places.len() > 1 => format!(" ({}.)", at + 1),
+        Some(at) if places.len() > 1 => format!("{} ", nth(at + 1)),
         _ => String::new(),
     }
+}
+
+fn nth(number: usize) -> String {
+    let ending = match (number % 10, number % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("{number}{ending}")
 }
 
 fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
@@ -170,16 +197,28 @@ fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
     } else {
         format!("bar {} and on", first.bar_in_section)
     };
-    let text = format!("{section}{}{pass}, {bars}", which_time(part, first));
+    let text = format!("{}{section}{pass}, {bars}", which_time(part, first));
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
     let at = pos2(rect.left() + stage.px(4.0), rect.top() + stage.px(20.0));
-    let score = format!("{} of {}", stretch.matched, stretch.expected);
+    let score = stage.model.session.score.as_ref().map(|score| how(score, stretch.bars)).unwrap_or_default();
     let end = pos2(rect.right() - stage.px(10.0), at.y);
-    let room = rect.width() - stage.px(90.0);
+    let beside = crate::plain::width(ui.painter(), &score, &fonts::sans(stage.px(15.0)));
+    let room = rect.width() - beside - stage.px(30.0);
     let text = crate::plain::elided(ui.painter(), &text, &fonts::sans(stage.px(16.5)), room);
     let name = format!("Loop {text} at {:.0} percent", speed.percent());
     let bars = LoopBars::new(stretch.bars.0, stretch.bars.1);
     let word = Word::new(&text, stage.px(16.5)).named(&name).strong();
     stage.offering(ui, at, &word, Command::Practise { bars, speed });
     crate::plain::baseline_right(ui.painter(), end, &score, fonts::sans(stage.px(15.0)), stage.palette.quiet);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::nth;
+
+    #[test]
+    fn ordinals() {
+        let said: Vec<String> = [1, 2, 3, 4, 11, 12, 13, 21, 22, 112].into_iter().map(nth).collect();
+        assert_eq!(said, ["1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "22nd", "112th"]);
+    }
 }

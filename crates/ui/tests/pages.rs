@@ -60,6 +60,15 @@ fn mistakes_stand_over_the_last_good_song() {
 }
 
 #[test]
+fn bars_to_work_on_are_named_as_players_name_them() {
+    let mut stand = on(Page::Results);
+    let second = fixture::bar_of(&stand.part, "Lift", 1);
+    stand.has_played_late(second, 110.0);
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label_contains("1st Lift").is_some(), "the song has two Lifts");
+}
+
+#[test]
 fn no_midi_is_one_quiet_line() {
     let mut stand = on(Page::Song);
     stand.devices.message = Some("No MIDI input is connected.".into());

@@ -3,7 +3,7 @@
 use super::symbol::{self, SymbolStyle};
 use super::{RowPlan, Went};
 use crate::stage::Stage;
-use crate::{Labels, fonts, plain};
+use crate::{Labels, fonts, plain, results};
 use egui::{Painter, Pos2, Rect, Stroke, StrokeKind, Ui, pos2, vec2};
 use song::{PlayedBar, Slot, SlotKind};
 
@@ -214,9 +214,12 @@ fn differs(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, las
 fn score(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, last: Option<Drawn>) {
     let Some(went) = news.went.filter(|went| !went.clean) else { return };
     let Some(last) = last else { return };
-    let text = format!("{} of {}", went.matched, went.expected);
+    let text = match &stage.model.session.score {
+        Some(score) => results::how(score, (went.bar, went.bar)),
+        None => format!("{} of {}", went.matched, went.expected),
+    };
     let font = fonts::sans(stage.px(13.0));
-    let right = rect.right() - stage.px(9.0);
+    let right = rect.right() - stage.px(if news.loop_ends { 18.0 } else { 9.0 });
     if right - plain::width(painter, &text, &font) > last.end.x + stage.px(8.0) {
         plain::baseline_right(painter, pos2(right, last.end.y), &text, font, stage.palette.quiet);
     }

@@ -18,6 +18,8 @@ use voicing::Part;
 /// How a bar went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub(crate) struct Went {
+    /// The bar.
+    pub bar: usize,
     /// Notes expected.
     pub expected: usize,
     /// Of them played.
@@ -198,7 +200,12 @@ fn bars_of(score: &Score, bars: usize) -> Vec<Option<Went>> {
     let mut went = vec![None; bars];
     for bar in &score.bars {
         if let Some(slot) = went.get_mut(bar.bar) {
-            *slot = Some(Went { expected: bar.expected, matched: bar.matched, clean: bar.clean_in_time });
+            *slot = Some(Went {
+                bar: bar.bar,
+                expected: bar.expected,
+                matched: bar.matched,
+                clean: bar.clean_in_time,
+            });
         }
     }
     went

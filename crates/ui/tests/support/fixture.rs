@@ -132,6 +132,22 @@ impl Stand {
         self.is_scored(&expected, played);
     }
 
+    /// The whole song was played exactly, but for one bar: each note a little late.
+    pub fn has_played_late(&mut self, bar: usize, ms: f64) {
+        self.does(&[SessionCommand::SetMode(Mode::PlayAlong)], 0.0);
+        let timeline = Timeline::new(&self.part);
+        let expected = Expected::of_part(&self.part, &timeline, practice::Hands::Both, None);
+        let late = |note: &practice::ExpectedNote| if note.bar == bar { ms } else { 0.0 };
+        let played = expected.notes.iter().map(|note| PlayedNote {
+            at: practice::ChartTime::from_ms(note.at.ms() + late(note)),
+            length: None,
+            key: note.key,
+            velocity: 80,
+        });
+        let played = played.collect();
+        self.is_scored(&expected, played);
+    }
+
     fn is_scored(&mut self, expected: &Expected, mut played: Vec<PlayedNote>) {
         played.sort_by_key(|n| (n.at, n.key));
         let score = practice::score(expected, &played, &ScoreOptions::default());
