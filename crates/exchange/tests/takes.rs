@@ -43,10 +43,15 @@ proptest! {
         percent in 30.0f64..=130.0,
         bars in prop::option::of((0usize..50, 0usize..50)),
         until in prop::option::of(0i64..90_000_000),
+        pedals in prop::collection::vec((-900i64..60_000, prop::sample::select(vec![64u8, 66, 67]), 0u8..128), 0..20),
     ) {
         let speed = Speed::new(percent).unwrap();
         let bars = bars.map(|(a, b)| LoopBars::new(a, b));
         let take = Take { until: until.map(ChartTime::from_micros), ..Take::new(notes, speed, Hands::Left, bars) };
+        let control = |(ms, controller, value)| {
+            ControlChange { at: ChartTime::from_ms(ms as f64), controller, value }
+        };
+        let take = take.with_controls(pedals.into_iter().map(control).collect());
         let back = read_midi(&write_take(&take)).unwrap().take();
         prop_assert_eq!(back, Some(take));
     }

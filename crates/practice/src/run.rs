@@ -4,8 +4,8 @@ use crate::follow::WIDEST_MS;
 use crate::sounds::Sounds;
 use crate::transport::{Course, Transport};
 use crate::{
-    ChartTime, ClickStyle, CountIn, Cue, Expected, Follower, Hands, Heard, LoopBars, Mark, PlayedNote, Score,
-    ScoreOptions, SessionSettings, Speed, Stamp, Take, Timeline, WrongKey, score,
+    ChartTime, ClickStyle, ControlChange, CountIn, Cue, Expected, Follower, Hands, Heard, LoopBars, Mark,
+    PlayedNote, Score, ScoreOptions, SessionSettings, Speed, Stamp, Take, Timeline, WrongKey, score,
 };
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -52,6 +52,7 @@ struct Pass {
     number: u32,
     follower: Follower,
     notes: Vec<PlayedNote>,
+    controls: Vec<ControlChange>,
     wrong: Vec<WrongKey>,
 }
 
@@ -132,6 +133,17 @@ impl Run {
         if let Some(pass) = self.passes.iter_mut().find(|p| p.number == number) {
             let note = &mut pass.notes[index];
             note.length = Some((chart - note.at).max(ChartTime::ZERO));
+        }
+    }
+
+    /// A pedal moved. It belongs to the pass under way.
+    pub fn control(&mut self, at: Stamp, controller: u8, value: u8) {
+        let run_ms = self.transport.run_ms(at);
+        let number = self.plan.course.place(run_ms).0;
+        let at = self.plan.course.in_pass(run_ms, number);
+        if !self.is_after(at) {
+            let index = self.pass_index(number);
+            self.passes[index].controls.push(ControlChange { at, controller, value });
         }
     }
 
@@ -244,7 +256,8 @@ impl Run {
         let bars = (!self.plan.whole).then_some(self.plan.bars);
         let end = self.plan.course.run_start(pass.number) + self.plan.course.end + WIDEST_MS;
         let speed = self.transport.speed_at(end);
-        let take = Take { until, ..Take::new(pass.notes, speed, self.plan.hands, bars) };
+        let take = Take { until, ..Take::new(pass.notes, speed, self.plan.hands, bars) }
+            .with_controls(pass.controls);
         let expected = until.map(|u| self.plan.expected.until(u));
         let options = ScoreOptions { speed, ..ScoreOptions::default() };
         let score = score(expected.as_ref().unwrap_or(&self.plan.expected), &take.notes, &options);
@@ -255,7 +268,7 @@ impl Run {
 impl Pass {
     fn new(number: u32, plan: &Plan, speed: Speed) -> Pass {
         let follower = Follower::new(plan.expected.clone(), speed);
-        Pass { number, follower, notes: Vec::new(), wrong: Vec::new() }
+        Pass { number, follower, notes: Vec::new(), controls: Vec::new(), wrong: Vec::new() }
     }
 }
 

@@ -189,6 +189,13 @@ impl Session {
         }
     }
 
+    /// A pedal of the player's moved, at the stamp of its MIDI event: it is kept in the take.
+    pub fn control(&mut self, at: Stamp, controller: u8, value: u8) {
+        if let Some(run) = &mut self.run {
+            run.control(at, controller, value);
+        }
+    }
+
     /// Time went by: ends a run at the end of the song, starts a pass of the loop, marks what was missed. Call it some ten
     /// times a second while running.
     pub fn tick(&mut self, now: Stamp) {

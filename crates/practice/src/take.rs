@@ -17,12 +17,25 @@ pub struct PlayedNote {
     pub velocity: u8,
 }
 
+/// A pedal (or another controller) that moved, in the time of the song.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ControlChange {
+    /// When.
+    pub at: ChartTime,
+    /// Its number: 64 sustain, 66 sostenuto, 67 soft (MIDI 1.0).
+    pub controller: u8,
+    /// Where it stands now, 0 to 127.
+    pub value: u8,
+}
+
 /// A take: the notes of one pass through the song or a loop, with what it was played to. Its notes are kept in chart
 /// time on a grid that a standard MIDI file holds exactly, so that a take that was saved is scored to the same result.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Take {
     /// All notes by time, then by key.
     pub notes: Vec<PlayedNote>,
+    /// All movements of pedals, in order of time.
+    pub controls: Vec<ControlChange>,
     /// How fast it was played.
     pub speed: Speed,
     /// Which hands the player had.
@@ -50,7 +63,19 @@ impl Take {
             })
             .collect();
         notes.sort_by_key(|n| (n.at, n.key));
-        Take { notes, speed, hands, bars, until: None }
+        Take { notes, controls: Vec::new(), speed, hands, bars, until: None }
+    }
+
+    /// The take with movements of pedals, put in order and on the grid.
+    pub fn with_controls(self, controls: Vec<ControlChange>) -> Take {
+        let on_grid = |c: ControlChange| ControlChange {
+            at: from_grid(to_grid(c.at, self.speed), self.speed),
+            controller: c.controller.min(127),
+            value: c.value.min(127),
+        };
+        let mut controls: Vec<ControlChange> = controls.into_iter().map(on_grid).collect();
+        controls.sort_by_key(|c| c.at);
+        Take { controls, ..self }
     }
 
     /// What this take was to be, out of all that a part asks.

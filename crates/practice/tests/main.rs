@@ -5,6 +5,7 @@ mod calibrating;
 mod clicks;
 mod clocks;
 mod offsets;
+mod pedalling;
 mod playing;
 mod reference;
 mod scoring;

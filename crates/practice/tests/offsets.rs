@@ -51,6 +51,32 @@ fn the_speed_of_a_take_is_found() {
     }
 }
 
+// Takes of hands: every tenth note missing, wrong keys between, up to 30 ms of jitter as played.
+#[test]
+fn the_speed_of_an_uneven_take_is_found_too() {
+    let song = song();
+    for percent in [60.0, 73.0, 88.0, 100.0, 112.0, 130.0] {
+        let speed = Speed::new(percent).unwrap();
+        let mut take: Vec<PlayedNote> = Vec::new();
+        for (n, note) in song.notes.iter().enumerate().filter(|(n, _)| n % 10 != 7) {
+            let at = speed.stretch_ms(note.at.ms()) + 4321.0 + ((n * 7919) % 61) as f64 - 30.0;
+            take.push(played(at, note.key.number()));
+            if n % 8 == 3 {
+                take.push(played(at + 40.0, 100));
+            }
+        }
+        let found = find_speed(&song, &take, Window::ByStrike).percent();
+        assert!((found - percent).abs() <= 1.0, "{found} % found, {percent} % played");
+        let moved: Vec<PlayedNote> = take
+            .iter()
+            .map(|n| PlayedNote { at: ChartTime::from_ms(Speed::clamped(found).shrink_ms(n.at.ms())), ..*n })
+            .collect();
+        let options = ScoreOptions { speed: Speed::clamped(found), ..auto(Window::ByStrike) };
+        let matched = score(&song, &moved, &options).matched;
+        assert_eq!(matched, song.notes.len() - song.notes.len().div_ceil(10).min(3), "at {percent} %");
+    }
+}
+
 fn matched_at(song: &Expected, take: &[PlayedNote], window: i64, shift: i64) -> (usize, i128) {
     let options = ScoreOptions {
         window: Window::Fixed(ChartTime::from_micros(window)),

@@ -1,6 +1,6 @@
 //! A standard MIDI file as the practice room needs it.
 
-use practice::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, Take};
+use practice::{BarSpan, ChartTime, ControlChange, Expected, ExpectedNote, PlayedNote, Speed, Take};
 use song::Quarters;
 use theory::{Hand, MidiKey};
 
@@ -8,6 +8,7 @@ use theory::{Hand, MidiKey};
 #[derive(Clone, Debug, PartialEq)]
 pub struct MidiFile {
     pub(crate) notes: Vec<MidiNote>,
+    pub(crate) controls: Vec<ControlChange>,
     pub(crate) track_names: Vec<String>,
     pub(crate) bars: Vec<BarSpan>,
     pub(crate) mark: Option<super::mark::TakeMark>,
@@ -43,6 +44,11 @@ impl MidiFile {
         &self.notes
     }
 
+    /// All movements of the three pedals, by time.
+    pub fn controls(&self) -> &[ControlChange] {
+        &self.controls
+    }
+
     /// The names of the tracks; empty where there is none.
     pub fn track_names(&self) -> &[String] {
         &self.track_names
@@ -76,6 +82,6 @@ impl MidiFile {
 
     /// The take, if this program recorded it: with its clock, its speed and its bars.
     pub fn take(&self) -> Option<Take> {
-        self.mark.as_ref().map(|mark| mark.take(&self.notes))
+        self.mark.as_ref().map(|mark| mark.take(&self.notes, &self.controls))
     }
 }

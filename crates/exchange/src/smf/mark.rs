@@ -1,7 +1,9 @@
 //! The text by which a take tells that this program recorded it, and on which clock.
 
 use super::MidiNote;
-use practice::{ChartTime, Hands, LoopBars, PlayedNote, Speed, TAKE_GRID_MICROS, Take, from_grid};
+use practice::{
+    ChartTime, ControlChange, Hands, LoopBars, PlayedNote, Speed, TAKE_GRID_MICROS, Take, from_grid,
+};
 
 /// How the text begins; the number is its version.
 const HEAD: &str = "overhand take 1";
@@ -58,7 +60,7 @@ impl TakeMark {
     }
 
     /// The take that a file's notes are.
-    pub fn take(&self, notes: &[MidiNote]) -> Take {
+    pub fn take(&self, notes: &[MidiNote], controls: &[ControlChange]) -> Take {
         let chart = |t: ChartTime| {
             let step = t.micros().div_euclid(TAKE_GRID_MICROS);
             from_grid(step.saturating_sub(self.lead), self.speed)
@@ -70,7 +72,8 @@ impl TakeMark {
             velocity: n.velocity,
         };
         let take = Take::new(notes.iter().map(note).collect(), self.speed, self.hands, self.bars);
-        Take { until: self.until, ..take }
+        let controls = controls.iter().map(|c| ControlChange { at: chart(c.at), ..*c }).collect();
+        Take { until: self.until, ..take }.with_controls(controls)
     }
 }
 

@@ -6,7 +6,7 @@ use super::mark::TakeMark;
 use super::tempo_map::TempoMap;
 use crate::ExchangeError;
 use midly::{Format, MetaMessage, MidiMessage, Smf, TrackEventKind};
-use practice::BarSpan;
+use practice::{BarSpan, ControlChange};
 use song::Quarters;
 use std::collections::{HashMap, VecDeque};
 use theory::{Hand, MidiKey};
@@ -28,9 +28,15 @@ pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
     let mut notes: Vec<MidiNote> = found.notes.iter().map(|n| n.place(&map, &bars, &found.names)).collect();
     notes.sort_by_key(|n| (n.at, n.key, n.track));
     let bars = bars.into_iter().map(|b| b.1).collect();
-    Ok(MidiFile { notes, track_names: found.names, bars, mark: found.mark })
+    found.controls.sort_by_key(|c| c.0);
+    let control =
+        |&(tick, controller, value): &(u64, u8, u8)| ControlChange { at: map.time(tick), controller, value };
+    let controls = found.controls.iter().map(control).collect();
+    Ok(MidiFile { notes, controls, track_names: found.names, bars, mark: found.mark })
 }
 
+/// Sustain, sostenuto and soft pedal (MIDI 1.0); a take carries no other controllers.
+const PEDALS: [u8; 3] = [64, 66, 67];
 /// Channel 10, counted from 0.
 const PERCUSSION: u8 = 9;
 
@@ -41,6 +47,8 @@ struct Found {
     meters: Vec<(u64, u8, u8)>,
     names: Vec<String>,
     notes: Vec<Raw>,
+    /// Tick, controller, value.
+    controls: Vec<(u64, u8, u8)>,
     mark: Option<TakeMark>,
 }
 
@@ -77,6 +85,11 @@ impl Found {
                             if let Some(note) = first {
                                 self.notes[note].off = Some(tick);
                             }
+                        }
+                        MidiMessage::Controller { controller, value }
+                            if PEDALS.contains(&controller.as_int()) =>
+                        {
+                            self.controls.push((tick, controller.as_int(), value.as_int()));
                         }
                         _ => {}
                     }

@@ -39,7 +39,7 @@ pub fn write_take(take: &Take) -> Vec<u8> {
     bytes
 }
 
-/// Keys down and up, in ticks from the first bar line; of one time, up comes first, unless it is the same note.
+/// Keys down and up, and pedals, in ticks from the first bar line; of one time, up comes first, unless it is the same note.
 fn key_events(take: &Take) -> Vec<(i64, TrackEventKind<'static>)> {
     let mut events: Vec<(i64, u8, TrackEventKind<'static>)> = Vec::new();
     for note in &take.notes {
@@ -50,6 +50,14 @@ fn key_events(take: &Take) -> Vec<(i64, TrackEventKind<'static>)> {
         let order = if off == on { 2 } else { 0 };
         events.push((on, 1, midi(MidiMessage::NoteOn { key, vel })));
         events.push((off, order, midi(MidiMessage::NoteOff { key, vel: u7::new(64) })));
+    }
+    for control in &take.controls {
+        let message = MidiMessage::Controller {
+            controller: u7::new(control.controller.min(127)),
+            value: u7::new(control.value.min(127)),
+        };
+        let kind = TrackEventKind::Midi { channel: u4::new(0), message };
+        events.push((to_grid(control.at, take.speed), 1, kind));
     }
     events.sort_by_key(|e| (e.0, e.1));
     events.into_iter().map(|(tick, _, kind)| (tick, kind)).collect()
