@@ -77,7 +77,7 @@ pub enum Action {
         #[command(flatten)]
         form: Form,
     },
-    /// Write the part to a file, by its ending: .mid .musicxml .pdf .svg .wav
+    /// Not there yet: will write the part to a file, by its ending
     Export {
         /// The song file.
         song: PathBuf,
@@ -88,7 +88,7 @@ pub enum Action {
         #[command(flatten)]
         player: Player,
     },
-    /// A song from MusicXML, a standard MIDI file or a plain text chart.
+    /// Not there yet: will make a song from another program's chart
     Import {
         /// The file to read.
         file: PathBuf,
