@@ -6,7 +6,6 @@ mod check;
 mod chords;
 mod devices;
 mod export;
-mod find_speed;
 mod part;
 mod part_json;
 mod scale;

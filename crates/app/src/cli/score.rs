@@ -1,6 +1,5 @@
 //! `overhand score`: a take against the part.
 
-use super::find_speed::{at_speed, find_speed};
 use super::score_json::ScoreJson;
 use super::table::lined_up;
 use super::{Answer, Form, Judge, OffsetChoice, Player, SpeedChoice, song_file};
@@ -79,17 +78,15 @@ fn judge_take(expected: &Expected, file: &MidiFile, judge: &Judge) -> Score {
             _ => file.played(speed),
         }
     };
-    let at = |speed: Speed, most: usize| {
-        let notes = notes(speed);
-        score(expected, &notes[..notes.len().min(most)], &at_speed(&options, speed))
-    };
     let own = recorded.as_ref().map_or(Speed::FULL, |take| take.speed);
     let speed = match judge.speed {
         Some(SpeedChoice::Percent(speed)) => speed,
-        Some(SpeedChoice::Auto) if recorded.is_none() => find_speed(expected, at),
+        Some(SpeedChoice::Auto) if recorded.is_none() => {
+            practice::find_speed(expected, &file.played(Speed::FULL), window)
+        }
         Some(SpeedChoice::Auto) | None => own,
     };
-    at(speed, usize::MAX)
+    score(expected, &notes(speed), &ScoreOptions { speed, ..options })
 }
 
 fn is_midi(path: &Path) -> Result<bool, Answer> {
