@@ -22,6 +22,9 @@ fn song() -> voicing::Part {
 }
 
 /// Where the foot goes down (127) and up (0), in milliseconds as played.
+type Feet = Vec<(f64, u8)>;
+
+/// How that is judged at a speed, with fingers that hold for so long.
 fn judged(feet: &[(f64, u8)], percent: f64, fingers_ms: f64) -> PedalScore {
     let (part, speed) = (song(), Speed::new(percent).unwrap());
     let timeline = Timeline::new(&part);
@@ -57,7 +60,7 @@ fn syncopated_pedalling_has_no_fault() {
 
 #[test]
 fn each_planted_fault_is_named_in_its_bar() {
-    let with = |change: &dyn Fn(&mut Vec<(f64, u8)>)| {
+    let with = |change: &dyn Fn(&mut Feet)| {
         let mut feet = good();
         change(&mut feet);
         words(&judged(&feet, 100.0, 1500.0))
