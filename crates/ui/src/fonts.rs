@@ -7,8 +7,8 @@ const BOLD: &str = "bold";
 const SERIF: &str = "serif";
 const SERIF_ITALIC: &str = "serif italic";
 
-/// The font definitions: proportional and monospace are DejaVu Sans, and the families that [`bold`], [`serif`] and
-/// [`italic`] name.
+/// The font definitions: proportional and monospace are DejaVu Sans, and the families of the bold sans, the serif and its
+/// italic.
 pub fn fonts() -> FontDefinitions {
     let mut fonts = FontDefinitions::empty();
     let files: [(&str, &'static [u8]); 4] = [
