@@ -52,7 +52,7 @@ fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
     window.wait_for_text("Stop");
     go.write_all(b"go\n").unwrap();
 
-    let saved = wait_for("saved take", 40, || window.takes().pop());
+    let saved = window.wait_for_take();
     // How it went.
     screen.press(&["F5"]);
     let shown = window.wait_for_text(&format!("of {} notes", notes.len() + 1));

@@ -79,6 +79,23 @@ impl Window {
         takes
     }
 
+    /// Waits until it has saved a take, and returns the newest.
+    pub fn wait_for_take(&self) -> PathBuf {
+        let start = Instant::now();
+        loop {
+            if let Some(take) = self.takes().pop() {
+                return take;
+            }
+            assert!(
+                start.elapsed() < Duration::from_secs(40),
+                "no take was saved; the window shows\n{}\n{}",
+                self.shown(),
+                std::fs::read_to_string(self.home.path().join("messages")).unwrap_or_default()
+            );
+            std::thread::sleep(Duration::from_millis(20));
+        }
+    }
+
     /// Waits until it has ended by itself, well, and gives back its home.
     pub fn ended(mut self) -> tempfile::TempDir {
         let status = wait_for("end of the program", 20, || self.program.0.try_wait().unwrap());
