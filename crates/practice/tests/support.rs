@@ -114,7 +114,7 @@ fn strikes(of: &SlotOf, (bar, slot): (usize, usize), at: Quarters, events: &mut 
     for n in 0..of.eighths / every {
         let early = if of.push && n == 0 { Quarters::EIGHTH } else { Quarters::ZERO };
         for (hand, keys) in [(Hand::Right, &of.right), (Hand::Left, &of.left)] {
-            events.extend(keys.iter().map(|&k| Event {
+            events.extend((0..).zip(keys).map(|(place, &k)| Event {
                 hand,
                 bar,
                 slot,
@@ -122,6 +122,7 @@ fn strikes(of: &SlotOf, (bar, slot): (usize, usize), at: Quarters, events: &mut 
                 length: eighths(every),
                 pitch: key(k).pitch(),
                 key: key(k),
+                place,
                 finger: finger(),
                 role: Role::Chord,
                 rolled: false,

@@ -90,6 +90,8 @@ pub struct MidiKey(u8);
 impl MidiKey {
     /// The lowest key of an 88-key keyboard, A0.
     pub const A0: MidiKey = MidiKey(21);
+    /// E2, 40.
+    pub const E2: MidiKey = MidiKey(40);
     /// The highest key of an 88-key keyboard, C8.
     pub const C8: MidiKey = MidiKey(108);
     /// Middle C.

@@ -211,8 +211,9 @@ fn fill(part: &mut Part, steps: Vec<Step>) {
         let slot = part.bars[bar].chords.len();
         for hand in Hand::BOTH {
             let shape = if hand == Hand::Right { &step.right } else { &step.left };
-            for note in &shape.notes {
-                part.events.push(event(hand, (bar, slot), (at, step.length), note));
+            for (place, note) in (0..).zip(&shape.notes) {
+                let struck = event(hand, (bar, slot), (at, step.length), note);
+                part.events.push(Event { place, ..struck });
             }
         }
         part.bars[bar].played.slots.push(slot_of(&step, at - start, (bar, slot)));
@@ -231,6 +232,7 @@ fn event(hand: Hand, place: (usize, usize), time: (Quarters, Quarters), note: &H
         length: time.1,
         pitch: note.pitch,
         key: note.key,
+        place: 0,
         finger: note.finger,
         role: Role::Chord,
         rolled: false,

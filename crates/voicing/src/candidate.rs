@@ -23,6 +23,13 @@ pub(crate) struct Candidate {
 }
 
 impl Candidate {
+    /// A shape of these keys, from the lowest up, for who asks for no names.
+    pub fn of_keys(keys: &[u8]) -> Candidate {
+        let count = keys.len().min(MOST_NOTES);
+        let mut shape = Candidate { count: count as u8, ..Candidate::default() };
+        shape.keys[..count].copy_from_slice(&keys[..count]);
+        shape
+    }
     /// From the lowest key up.
     pub fn keys(&self) -> &[u8] {
         &self.keys[..usize::from(self.count)]

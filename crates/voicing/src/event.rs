@@ -3,11 +3,11 @@
 //! Each hand is walked through the song by itself. What is open (sounding) is closed by the next strike of the same key,
 //! by silence, by the next shape, or by a push that takes the eighth before it.
 
-use crate::neighbour::{neighbour, neighbour_finger};
+use crate::neighbour::neighbour;
 use crate::rhythm::{Flow, Sign, SlotAt};
 use crate::{Event, HeldNote, Part, Role, Shape};
 use song::{FigureNote, FigurePlace, Quarters, SlotKind};
-use theory::{Finger, Hand, MidiKey, Pitch};
+use theory::{Hand, MidiKey, Pitch};
 
 /// All strikes of a part, by start, then by key, then right hand first.
 pub(crate) fn events(part: &Part) -> Vec<Event> {
@@ -160,17 +160,11 @@ impl<'a> Walk<'a> {
                 length: Quarters::ZERO,
                 pitch: passing.unwrap_or(note.pitch),
                 key,
-                finger: self.finger(slot.shape, place, passing),
+                place: place as u8,
+                finger: note.finger,
                 role: if passing.is_some() { Role::Passing } else { Role::Chord },
                 rolled: slot.shape.rolled && notes.len() > 1,
             });
-        }
-    }
-
-    fn finger(&self, shape: &Shape, place: usize, passing: Option<Pitch>) -> Finger {
-        match passing {
-            None => shape.notes[place].finger,
-            Some(pitch) => neighbour_finger(self.flow.hand, shape, place, pitch),
         }
     }
 

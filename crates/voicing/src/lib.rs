@@ -17,6 +17,7 @@ mod claim;
 mod cost;
 mod event;
 mod finger;
+mod finger_part;
 mod finger_path;
 mod lookup;
 mod movement;
@@ -39,7 +40,9 @@ pub use claim::{Claim, Reason};
 pub use cost::{Costs, low_interval_limit};
 pub use movement::movement;
 pub use neighbour::neighbour;
-pub use part::{Event, HeldNote, KeyRange, Part, PartBar, PartChord, Reach, Role, Settings, Shape};
+pub use part::{
+    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape,
+};
 pub use pedal::{PedalKind, PedalMark};
 pub use plan::{plan, plan_with};
 pub use right_path::{RightPath, right_path};

@@ -19,6 +19,54 @@ impl Reach {
     pub const fn semitones(self) -> u8 {
         self.0
     }
+    /// The widest interval between white keys that fits everywhere, as players name it: 12 is an octave, 14 a ninth.
+    ///
+    /// ```
+    /// use voicing::Reach;
+    /// assert_eq!(Reach::new(15).unwrap().white_keys(), "ninth");
+    /// assert_eq!(Reach::new(16).unwrap().white_keys(), "tenth");
+    /// ```
+    pub const fn white_keys(self) -> &'static str {
+        match self.0 {
+            ..=6 => "fourth",
+            7..=8 => "fifth",
+            9..=10 => "sixth",
+            11 => "seventh",
+            12..=13 => "octave",
+            14..=15 => "ninth",
+            16 => "tenth",
+            17..=18 => "eleventh",
+            19..=20 => "twelfth",
+            21..=22 => "thirteenth",
+            23 => "fourteenth",
+            _ => "fifteenth",
+        }
+    }
+}
+
+/// How full the hands play: 1 (held roots under two notes) to 5 (octaves or tenths under four notes, moving figures).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub struct Level(u8);
+
+impl Level {
+    /// 3, as a song that says nothing is played.
+    pub const MIDDLE: Level = Level(3);
+    /// A level; `None` outside 1 to 5.
+    pub const fn new(level: u8) -> Option<Level> {
+        if level >= 1 && level <= 5 { Some(Level(level)) } else { None }
+    }
+    /// Its number.
+    pub const fn number(self) -> u8 {
+        self.0
+    }
+    /// One simpler; `None` at the simplest.
+    pub const fn simpler(self) -> Option<Level> {
+        Level::new(self.0 - 1)
+    }
+    /// One fuller; `None` at the fullest.
+    pub const fn fuller(self) -> Option<Level> {
+        Level::new(self.0 + 1)
+    }
 }
 
 /// The keys a keyboard has, both ends included.
@@ -49,18 +97,83 @@ impl KeyRange {
     }
 }
 
-/// What the player brings: reach and keyboard.
+/// What the player and the band bring.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Settings {
-    /// The widest interval of one hand.
+    /// The widest interval of the right hand.
     pub reach: Reach,
+    /// The widest interval of the left hand.
+    pub left_reach: Reach,
     /// The keyboard.
     pub keys: KeyRange,
+    /// How full the player wants the song: in place of the song's own level, its sections as far from it as they are
+    /// from that. `None`: as the song says.
+    pub level: Option<Level>,
+    /// Whether a bass player plays along tonight; `None`: as the song says.
+    pub bass: Option<bool>,
+    /// With a bass player the left hand stays on or above this key.
+    pub left_floor: MidiKey,
+    /// The singer's range, to stay out of with the right hand's top line; `None`: nothing to stay out of.
+    pub voice: Option<KeySpan>,
+}
+
+impl Settings {
+    /// E2: below it the bass player is at home.
+    pub const LEFT_FLOOR: MidiKey = MidiKey::E2;
+
+    /// For hands of one reach, as the song says in all else.
+    pub fn new(reach: Reach, keys: KeyRange) -> Settings {
+        Settings { keys, ..Settings::default() }.with_reach(reach)
+    }
+
+    /// With one reach for both hands.
+    #[must_use]
+    pub fn with_reach(self, reach: Reach) -> Settings {
+        Settings { reach, left_reach: reach, ..self }
+    }
+
+    /// The widest interval of a hand.
+    pub fn reach_of(&self, hand: Hand) -> Reach {
+        match hand {
+            Hand::Right => self.reach,
+            Hand::Left => self.left_reach,
+        }
+    }
 }
 
 impl Default for Settings {
     fn default() -> Self {
-        Self { reach: Reach::OCTAVE, keys: KeyRange::FULL }
+        Self {
+            reach: Reach::OCTAVE,
+            left_reach: Reach::OCTAVE,
+            keys: KeyRange::FULL,
+            level: None,
+            bass: None,
+            left_floor: Settings::LEFT_FLOOR,
+            voice: None,
+        }
+    }
+}
+
+/// A stretch of keys, both ends included.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct KeySpan {
+    low: MidiKey,
+    high: MidiKey,
+}
+
+impl KeySpan {
+    /// A stretch; `None` if the ends are the wrong way round.
+    pub fn new(low: MidiKey, high: MidiKey) -> Option<KeySpan> {
+        (low <= high).then_some(KeySpan { low, high })
+    }
+    /// The lowest key.
+    pub const fn low(self) -> MidiKey {
+        self.low
+    }
+    /// The highest key.
+    pub const fn high(self) -> MidiKey {
+        self.high
     }
 }
 
@@ -110,6 +223,13 @@ impl PartChord {
             Hand::Left => &self.left,
         }
     }
+
+    pub(crate) fn hand_mut(&mut self, hand: Hand) -> &mut Shape {
+        match hand {
+            Hand::Right => &mut self.right,
+            Hand::Left => &mut self.left,
+        }
+    }
 }
 
 /// A bar of the part.
@@ -146,6 +266,8 @@ pub struct Event {
     pub pitch: Pitch,
     /// Its key.
     pub key: MidiKey,
+    /// Its place in its shape, from 0 for the lowest note; a neighbour's is that of the note it stands beside.
+    pub place: u8,
     /// The finger.
     pub finger: Finger,
     /// Chord member or neighbour.

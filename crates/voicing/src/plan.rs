@@ -1,9 +1,8 @@
 //! From the song as played to the two-hand part.
 
 use crate::candidate::{Candidate, CandidateSet};
-use crate::finger::Fingers;
-use crate::planner::Planner;
-use crate::section_plan::{Choice, Choices, Versions, choose};
+use crate::planner::{Planner, Voiced};
+use crate::section_plan::{Choices, Versions, choose};
 use crate::{Costs, HeldNote, Part, PartBar, PartChord, Settings, Shape};
 use song::{OtherMode, PlayedSong, SlotKind};
 use theory::{Chord, Finger, Hand, Key, Member, MidiKey, Pitch, Quality};
@@ -41,6 +40,7 @@ pub fn plan_with(song: &PlayedSong, to: Key, settings: &Settings, costs: &Costs)
     let choices = choose(&mut planner, Versions { written: song, night: &night, shift });
     let mut part = assemble(&planner, night, &choices, *settings);
     part.events = crate::event::events(&part);
+    crate::finger_part::put_fingers(&mut part);
     crate::why::explain(&mut part);
     Ok(part)
 }
@@ -52,7 +52,7 @@ fn assemble(planner: &Planner<'_>, night: PlayedSong, choices: &Choices, setting
         let mut chords = Vec::with_capacity(played.slots.len());
         for (slot, choice) in played.slots.iter().zip(choices) {
             sounding = match (&slot.kind, choice) {
-                (SlotKind::Chord { chord, .. }, Some(choice)) => part_chord(planner, chord, choice),
+                (SlotKind::Chord { chord, .. }, Some(voiced)) => part_chord(planner, chord, *voiced),
                 (SlotKind::Tie { .. }, _) => sounding,
                 _ => PartChord::default(),
             };
@@ -72,22 +72,23 @@ fn assemble(planner: &Planner<'_>, night: PlayedSong, choices: &Choices, setting
     }
 }
 
-fn part_chord(planner: &Planner<'_>, chord: &Chord, choice: &Choice) -> PartChord {
+fn part_chord(planner: &Planner<'_>, chord: &Chord, voiced: Voiced) -> PartChord {
     let [right, left] = Hand::BOTH.map(|hand| {
-        let (set, candidate) = planner.shape(choice.voiced, hand);
-        shape(chord, set, candidate, &choice.fingers(hand))
+        let (set, candidate) = planner.shape(voiced, hand);
+        shape(chord, set, candidate)
     });
     PartChord { right, left, why: Vec::new() }
 }
 
-fn shape(chord: &Chord, set: &CandidateSet, candidate: &Candidate, fingers: &Fingers) -> Shape {
-    let places = candidate.keys().iter().zip(candidate.names()).zip(fingers);
+/// A shape before fingers are put on it: all notes wait under the thumb.
+fn shape(chord: &Chord, set: &CandidateSet, candidate: &Candidate) -> Shape {
+    let places = candidate.keys().iter().zip(candidate.names());
     let notes: Vec<HeldNote> = places
-        .filter_map(|((&key, &name), &finger)| {
+        .filter_map(|(&key, &name)| {
             let ingredient = set.palette.get(usize::from(name))?;
             let key = MidiKey::new(key)?;
             let pitch = Pitch::spelled(ingredient.name, key).unwrap_or(key.pitch());
-            Some(HeldNote { pitch, key, member: ingredient.member, finger: Finger::new(finger)? })
+            Some(HeldNote { pitch, key, member: ingredient.member, finger: Finger::THUMB })
         })
         .collect();
     let holds = |class: u8| notes.iter().any(|n| n.key.number() % 12 == class);

@@ -73,10 +73,6 @@ impl<'a> Planner<'a> {
         }
     }
 
-    pub fn reach(&self) -> u8 {
-        self.reach
-    }
-
     pub fn range(&self) -> (u8, u8) {
         self.range
     }

@@ -1,14 +1,11 @@
 //! A section planned once, and its passes where exceptions change them.
 
-use crate::candidate::Candidate;
-use crate::finger::Fingers;
-use crate::finger_path::FingerBook;
 use crate::planner::{Planner, Stop, Voiced, Wish};
 use crate::transpose::moved_stop;
 use song::{HandStyle, PlayedBar, PlayedSong, Slot, SlotKind};
 use std::collections::HashMap;
 use std::ops::Range;
-use theory::{Chord, Hand};
+use theory::Chord;
 
 /// The song in the key it is written in and in that of the night, bar by bar alike.
 #[derive(Clone, Copy)]
@@ -19,33 +16,15 @@ pub(crate) struct Versions<'a> {
     pub shift: i32,
 }
 
-/// Both hands' shapes at a chord, with fingers.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Choice {
-    pub voiced: Voiced,
-    pub right: Fingers,
-    pub left: Fingers,
-}
-
-impl Choice {
-    pub fn fingers(&self, hand: Hand) -> Fingers {
-        match hand {
-            Hand::Right => self.right,
-            Hand::Left => self.left,
-        }
-    }
-}
-
 /// What is chosen for each slot of each bar; `None` where nothing new is struck (ties, rests).
-pub(crate) type Choices = Vec<Vec<Option<Choice>>>;
+pub(crate) type Choices = Vec<Vec<Option<Voiced>>>;
 
 /// Chooses both hands for every chord of the song.
 pub(crate) fn choose(planner: &mut Planner<'_>, versions: Versions<'_>) -> Choices {
-    let mut book = FingerBook::new(planner.reach());
     let mut choices: Choices = versions.written.bars.iter().map(|bar| vec![None; bar.slots.len()]).collect();
     for passes in passes_by_section(versions.written) {
         let passes: Vec<Pass> = passes.into_iter().map(|bars| Pass::read(planner, versions, bars)).collect();
-        plan_section(planner, &mut book, versions, &passes, &mut choices);
+        plan_section(planner, versions, &passes, &mut choices);
     }
     choices
 }
@@ -121,20 +100,13 @@ fn pair_for(planner: &mut Planner<'_>, chord: &Chord, slot: &Slot) -> usize {
 #[derive(Clone, Copy)]
 struct Chosen {
     written: Voiced,
-    night: Choice,
+    night: Voiced,
 }
 
-/// The plainest pass is planned freely; where another pass has the same chord at the same place, it keeps that shape
-/// and its fingers.
-fn plan_section(
-    planner: &mut Planner<'_>,
-    book: &mut FingerBook,
-    versions: Versions<'_>,
-    passes: &[Pass],
-    choices: &mut Choices,
-) {
+/// The plainest pass is planned freely; where another pass has the same chord at the same place, it keeps that shape.
+fn plan_section(planner: &mut Planner<'_>, versions: Versions<'_>, passes: &[Pass], choices: &mut Choices) {
     let Some(base) = plainest(passes) else { return };
-    let plan = plan_pass(planner, book, versions, base, &vec![None; base.slots.len()]);
+    let plan = plan_pass(planner, versions, base, &vec![None; base.slots.len()]);
     // Of places that come twice (a repeated bar) the first.
     let at_place: HashMap<ChordSlot, Chosen> =
         base.slots.iter().copied().zip(plan.iter().copied()).rev().collect();
@@ -144,7 +116,7 @@ fn plan_section(
         if !planned.contains_key(&pass.slots[..]) {
             let kept: Vec<Option<Chosen>> =
                 pass.slots.iter().map(|slot| at_place.get(slot).copied()).collect();
-            let chosen = plan_pass(planner, book, versions, pass, &kept);
+            let chosen = plan_pass(planner, versions, pass, &kept);
             planned.insert(&pass.slots, chosen);
         }
         for (&(bar, slot), chosen) in pass.at.iter().zip(&planned[&pass.slots[..]]) {
@@ -164,7 +136,6 @@ fn plainest(passes: &[Pass]) -> Option<&Pass> {
 
 fn plan_pass(
     planner: &mut Planner<'_>,
-    book: &mut FingerBook,
     versions: Versions<'_>,
     pass: &Pass,
     kept: &[Option<Chosen>],
@@ -182,14 +153,7 @@ fn plan_pass(
     } else {
         for_the_night(planner, versions, pass, kept, &written)
     };
-    let fingers = Hand::BOTH.map(|hand| {
-        let shapes: Vec<Candidate> = night.iter().map(|&voiced| *planner.shape(voiced, hand).1).collect();
-        let kept: Vec<Option<Fingers>> =
-            kept.iter().map(|kept| kept.map(|kept| kept.night.fingers(hand))).collect();
-        book.passage(hand, &shapes, &kept)
-    });
-    let choice = |i: usize| Choice { voiced: night[i], right: fingers[0][i], left: fingers[1][i] };
-    written.iter().enumerate().map(|(i, &written)| Chosen { written, night: choice(i) }).collect()
+    written.iter().zip(&night).map(|(&written, &night)| Chosen { written, night }).collect()
 }
 
 fn for_the_night(
@@ -203,7 +167,7 @@ fn for_the_night(
     for ((&(bar, slot), &voiced), kept) in pass.at.iter().zip(written).zip(kept) {
         let slot = &versions.night.bars[bar].slots[slot];
         stops.push(match (kept, &slot.kind) {
-            (Some(kept), _) => Stop::Fixed(kept.night.voiced),
+            (Some(kept), _) => Stop::Fixed(kept.night),
             (None, SlotKind::Chord { chord, .. }) => {
                 let pair = pair_for(planner, chord, slot);
                 moved_stop(planner, versions.shift, voiced, chord, pair)

@@ -17,7 +17,7 @@ fn the_longest_song_for_the_smallest_hand_and_keyboard() {
     let song = song::read(&text).sound().unwrap().play();
     assert_eq!(song.bars.len(), 19_800);
     let key = |number| MidiKey::new(number).unwrap();
-    let settings = Settings { reach: Reach::new(5).unwrap(), keys: KeyRange::new(key(53), key(77)).unwrap() };
+    let settings = Settings::new(Reach::new(5).unwrap(), KeyRange::new(key(53), key(77)).unwrap());
     let part = plan(&song, "F major".parse().unwrap(), &settings).unwrap();
     assert_eq!(part.bars.len(), 19_800);
     assert!(part.events.iter().all(|event| settings.keys.contains(event.key)));

@@ -85,7 +85,7 @@ fn settings() -> impl Strategy<Value = Settings> {
     let keyboards = prop::sample::select(&[(21, 108), (36, 96), (48, 72), (40, 64), (60, 96)][..]);
     (keyboards, prop::sample::select(&[5u8, 7, 9, 11, 12, 14, 24][..])).prop_map(|((low, high), reach)| {
         let key = |number| MidiKey::new(number).unwrap();
-        Settings { keys: KeyRange::new(key(low), key(high)).unwrap(), reach: Reach::new(reach).unwrap() }
+        Settings::new(Reach::new(reach).unwrap(), KeyRange::new(key(low), key(high)).unwrap())
     })
 }
 

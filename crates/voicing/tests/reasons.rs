@@ -235,8 +235,7 @@ fn swapped_reasons_do_not_hold() {
 #[test]
 fn a_narrow_reach_is_told_of() {
     let song = song::read(&song_text("C major", "", "1")).sound().unwrap().play();
-    let settings =
-        voicing::Settings { reach: voicing::Reach::new(6).unwrap(), ..voicing::Settings::default() };
+    let settings = voicing::Settings::default().with_reach(voicing::Reach::new(6).unwrap());
     let part = voicing::plan(&song, song.key, &settings).unwrap();
     for (scene, why) in scenes(&part) {
         assert!(why.iter().all(|reason| scene.holds(reason)));

@@ -28,7 +28,7 @@ pub fn read(path: &Path) -> Result<SongFile, Answer> {
 pub fn part(path: &Path, player: &Player) -> Result<(Part, Vec<String>), Answer> {
     let file = read(path)?;
     let played = file.song.play();
-    let settings = Settings { reach: player.reach, keys: player.keys };
+    let settings = Settings::new(player.reach, player.keys);
     let key = player.key.unwrap_or(played.key);
     match voicing::plan(&played, key, &settings) {
         Ok(part) => Ok((part, file.warnings)),

@@ -135,10 +135,10 @@ impl Settings {
     pub fn player(&self) -> voicing::Settings {
         let key = |n| theory::MidiKey::new(n);
         let range = self.keys.and_then(|(low, high)| voicing::KeyRange::new(key(low)?, key(high)?));
-        voicing::Settings {
-            reach: self.reach.and_then(voicing::Reach::new).unwrap_or(voicing::Reach::OCTAVE),
-            keys: range.unwrap_or(voicing::KeyRange::FULL),
-        }
+        voicing::Settings::new(
+            self.reach.and_then(voicing::Reach::new).unwrap_or(voicing::Reach::OCTAVE),
+            range.unwrap_or(voicing::KeyRange::FULL),
+        )
     }
 
     fn within_limits(mut self) -> Settings {

@@ -196,7 +196,7 @@ impl Shell {
             Command::Volume(volume) => self.rig.apply(rig::Change::Volume(volume)),
             Command::Begin => self.begin(),
             Command::Reach(reach) => {
-                let player = voicing::Settings { reach, ..*self.document.player() };
+                let player = self.document.player().with_reach(reach);
                 self.change_document(document::Change::Player(player));
             }
             Command::PlayerKeys(keys) => {
