@@ -15,7 +15,7 @@ const BINS: i64 = 1 << 20;
 
 /// The best shift in microseconds; 0 if nothing can match.
 pub(crate) fn best_shift(lanes: &Lanes) -> i64 {
-    let mut search = Search { lanes, best: Candidate::at(lanes, 0), work: 0 };
+    let mut search = Search { lanes, best: Candidate::at(lanes, 0), work: 0, least: 0 };
     let bins = Bins::of(lanes);
     for (bound, start) in bins.by_bound() {
         if bound < search.best.matched || search.work > WORK {
@@ -24,6 +24,14 @@ pub(crate) fn best_shift(lanes: &Lanes) -> i64 {
         search.stretch(start, start.saturating_add(bins.width));
     }
     search.best.shift
+}
+
+/// The best shift up to so many microseconds on either side of one, with the matches under it. Shifts under which fewer
+/// than `least` match are of no interest.
+pub(crate) fn best_shift_around(lanes: &Lanes, centre: i64, reach: i64, least: usize) -> (i64, usize) {
+    let mut search = Search { lanes, best: Candidate::at(lanes, centre), work: 0, least };
+    search.stretch(centre.saturating_sub(reach), centre.saturating_add(reach).saturating_add(1));
+    (search.best.shift, search.best.matched)
 }
 
 /// A shift that was tried. Candidates are ordered: the better one is the greater.
@@ -77,6 +85,8 @@ struct Search<'a> {
     lanes: &'a Lanes,
     best: Candidate,
     work: usize,
+    /// Shifts under which fewer match are of no interest.
+    least: usize,
 }
 
 impl Search<'_> {
@@ -85,7 +95,7 @@ impl Search<'_> {
         let mut pieces = pieces(self.lanes, start, end);
         pieces.sort_by_key(|p| std::cmp::Reverse(p.bound));
         for piece in pieces {
-            if piece.bound < self.best.matched || self.work > WORK {
+            if piece.bound < self.best.matched.max(self.least) || self.work > WORK {
                 break;
             }
             let middle = self.attempt(piece.start + (piece.last - piece.start) / 2);

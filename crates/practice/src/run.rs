@@ -153,8 +153,11 @@ impl Run {
         for pass in &mut self.passes {
             pass.follower.pass(self.plan.course.in_pass(run_ms, pass.number));
         }
-        let current = self.plan.course.place(run_ms).0;
-        self.pass_index(current);
+        // Also a pass in which nobody looked.
+        let known = self.passes.iter().map(|p| p.number + 1).max().unwrap_or(0);
+        for number in known..=self.plan.course.place(run_ms).0 {
+            self.pass_index(number);
+        }
         let mut finished = Vec::new();
         let is_over =
             |p: &Pass| run_ms > self.plan.course.run_start(p.number) + self.plan.course.end + WIDEST_MS;

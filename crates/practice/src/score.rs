@@ -4,9 +4,10 @@ use crate::errors::Errors;
 use crate::extras::{Extra, extras, mark_brushes};
 use crate::lanes::Lanes;
 use crate::offset::best_shift;
+use crate::steady_shift::steady_shift;
 use crate::strikes::judge_strikes;
 use crate::windows::{Windows, windows};
-use crate::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, StrikeScore};
+use crate::{BarSpan, ChartTime, Expected, ExpectedNote, PlayedNote, Speed, SteadyShift, StrikeScore};
 use song::Quarters;
 use theory::{Hand, MidiKey};
 
@@ -79,6 +80,8 @@ pub struct Score {
     pub median_ms: Option<f64>,
     /// Population standard deviation of the errors: unsteadiness.
     pub spread_ms: Option<f64>,
+    /// Where little matched: the right keys were there, all of them off by so much.
+    pub steady_shift: Option<SteadyShift>,
     /// Bar by bar.
     pub bars: Vec<BarScore>,
     /// Note by note, as [`Expected::notes`].
@@ -188,7 +191,12 @@ impl Score {
 /// ```
 pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions) -> Score {
     let windows = windows(expected, options.window, options.speed);
-    let (offset, mates) = pairs(expected, played, options, &windows);
+    let lanes = Lanes::new(expected, &windows, played);
+    let offset = match options.offset {
+        Offset::Fixed(offset) => offset,
+        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
+    };
+    let mates = lanes.pair(offset.micros());
     let notes = note_scores(expected, played, windows, &mates, offset);
     let mut extras = extras(expected, played, mates, offset);
     let strikes = judge_strikes(&notes, expected, &mut extras, options.speed);
@@ -215,26 +223,15 @@ pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions)
         mean_ms: errors.mean(),
         median_ms: errors.median(),
         spread_ms: errors.spread(),
+        steady_shift: match options.offset {
+            Offset::Fixed(_) => steady_shift(expected, &lanes, offset, matched),
+            Offset::Auto => None,
+        },
         bars,
         notes,
         strikes,
         extras: extras.into_iter().map(|e| e.note).collect(),
     }
-}
-
-/// The shift of the take, and for every expected note the played one it goes with.
-fn pairs(
-    expected: &Expected,
-    played: &[PlayedNote],
-    options: &ScoreOptions,
-    windows: &[Windows],
-) -> (ChartTime, Vec<Option<usize>>) {
-    let lanes = Lanes::new(expected, windows, played);
-    let offset = match options.offset {
-        Offset::Fixed(offset) => offset,
-        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
-    };
-    (offset, lanes.pair(offset.micros()))
 }
 
 fn ratio(part: usize, whole: usize) -> f64 {

@@ -162,16 +162,66 @@ fn a_bar_with_a_smeared_chord_is_not_clean() {
 #[test]
 fn steady_lead_is_told_apart_from_unsteadiness() {
     let steady = remarks(&scored(&exactly(&two_bars(), -22.0)));
-    assert_eq!(steady[1..], [Remark::Ahead(22.0), Remark::Steady(0.0)]);
+    let even = Remark::Scatter { ms: 0.0, evenness: Evenness::VeryEven };
+    assert_eq!(steady[1..], [Remark::Ahead { ms: 22.0, steadily: true }, even]);
     let mut take = exactly(&two_bars(), 0.0);
     for (n, note) in take.iter_mut().enumerate() {
-        // Whole strikes, alternately 40 ms early and late.
-        let by = if (n / 4) % 2 == 0 { 40.0 } else { -40.0 };
+        // Whole strikes, alternately 70 ms late and 10 early: 30 late on the whole.
+        let by = if (n / 4) % 2 == 0 { 70.0 } else { -10.0 };
         note.at = note.at + ChartTime::from_ms(by);
     }
     let unsteady = remarks(&scored(&take));
-    assert_eq!(unsteady[1..], [Remark::OnTheBeat, Remark::Unsteady(40.0)]);
-    assert_eq!(unsteady[2].text(), "unsteady: the strikes scatter by 40 ms");
+    let uneven = Remark::Scatter { ms: 40.0, evenness: Evenness::LittleUneven };
+    assert_eq!(unsteady[1..], [Remark::Behind { ms: 30.0, steadily: false }, uneven]);
+    assert_eq!(unsteady[1].text(), "30 ms behind the beat on the whole");
+    assert_eq!(unsteady[2].text(), "a little uneven: 40 ms either way");
+}
+
+// A steady 10 to 30 ms ahead is normal (Aschersleben 2002: taps fall some tens of ms before a click).
+#[test]
+fn a_usual_lead_is_called_usual_and_a_larger_one_is_not() {
+    let said = |late: f64| remarks(&scored(&exactly(&two_bars(), late)))[1].text();
+    assert_eq!(said(-9.9), "on the beat on the whole");
+    assert_eq!(said(-10.0), "steadily 10 ms ahead of the beat, which is usual");
+    assert_eq!(said(-30.0), "steadily 30 ms ahead of the beat, which is usual");
+    assert_eq!(said(-31.0), "steadily 31 ms ahead of the beat: let the beat come");
+    assert_eq!(said(14.0), "steadily 14 ms behind the beat");
+}
+
+/// Sixteen chords of 4/4 at 100 (a beat is 600 ms), one on each beat, no two alike.
+fn a_chord_on_each_beat() -> Expected {
+    let beat = |n: u8| chord(2, &[60 + n % 7, 67 + n % 5], &[36 + n]);
+    let line = |b: u8| bar((4, 4), 100.0, &[0, 1, 2, 3].map(|n| beat(4 * b + n)));
+    expected(&part(&[0, 1, 2, 3].map(line)))
+}
+
+#[test]
+fn the_right_keys_steadily_half_a_beat_late_are_told_as_such() {
+    let song = a_chord_on_each_beat();
+    let said = |late: f64, percent: f64| {
+        let options = ScoreOptions { speed: Speed::new(percent).unwrap(), ..ScoreOptions::default() };
+        let score = score(&song, &exactly(&song, late), &options);
+        assert_eq!((score.matched, score.extra), (0, 48), "the score stays what it is");
+        remarks(&score)[1..].iter().map(|r| r.text()).collect::<Vec<_>>()
+    };
+    assert_eq!(said(300.0, 100.0), ["the right keys, steadily half a beat late"]);
+    assert_eq!(said(-300.0, 50.0), ["the right keys, steadily half a beat early"]);
+    assert_eq!(said(-600.0, 100.0), ["the right keys, steadily a beat early"]);
+    assert_eq!(said(260.0, 50.0), ["the right keys, steadily 520 ms late"], "as played, 0.43 beats");
+    assert_eq!(said(1500.0, 100.0), Vec::<String>::new(), "two beats and a half are too far to tell");
+}
+
+#[test]
+fn a_shift_is_told_of_most_keys_right_and_of_no_others() {
+    let song = a_chord_on_each_beat();
+    let with = |right: usize| {
+        let mut take = exactly(&song, 300.0);
+        take[right..].iter_mut().for_each(|n| n.key = key(n.key.number() + 40));
+        score(&song, &take, &ScoreOptions::default()).steady_shift.map(|s| (s.by.ms(), s.beats, s.matched))
+    };
+    assert_eq!(with(36), Some((300.0, 0.5, 36)), "three notes in four");
+    assert_eq!(with(35), None);
+    assert_eq!(score(&song, &exactly(&song, 30.0), &ScoreOptions::default()).steady_shift, None);
 }
 
 #[test]

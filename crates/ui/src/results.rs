@@ -35,52 +35,25 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     });
 }
 
-/// The score in sentences.
+/// The score in sentences; what is said of chords and of time is worded by the practice crate.
 pub(crate) fn words(score: &Score) -> Vec<String> {
+    let said = remarks(score);
+    let of = |test: fn(&Remark) -> bool| said.iter().copied().filter(test).map(|r| sentence(&r.text()));
     let mut words = Vec::new();
     let in_time = score.notes.iter().filter(|n| n.in_time).count();
     if score.matched > 0 {
         words.push(format!("{in_time} of them in time."));
     }
-    words.extend(chords(score));
-    match score.extras.iter().filter(|extra| extra.kind == ExtraKind::Wrong).count() {
+    words.extend(of(|r| matches!(r, Remark::OtherPosition(_) | Remark::NotTogether(_))));
+    let wrong = score.extras.iter().filter(|extra| extra.kind == ExtraKind::Wrong).count();
+    match wrong {
+        _ if score.steady_shift.is_some() => {}
         0 => {}
         1 => words.push("1 key not in the part.".into()),
         wrong => words.push(format!("{wrong} keys not in the part.")),
     }
-    words.extend(lead(score));
-    words.extend(steadiness(score));
+    words.extend(of(|r| r.is_of_time()));
     words
-}
-
-/// Chords that were right elsewhere on the keyboard, and chords whose notes came apart.
-fn chords(score: &Score) -> impl Iterator<Item = String> {
-    let of_chords = |remark: &Remark| matches!(remark, Remark::OtherPosition(_) | Remark::NotTogether(_));
-    remarks(score).into_iter().filter(of_chords).map(|remark| sentence(&remark.text()))
-}
-
-/// Steady lead or lag: the median. A steady 10 to 30 ms ahead is normal (tapping studies: Aschersleben 2002).
-fn lead(score: &Score) -> Option<String> {
-    let median = score.speed.stretch_ms(score.median_ms?);
-    let size = median.abs().round();
-    Some(match median {
-        m if (-30.0..=-10.0).contains(&m) => format!("Steadily {size} ms ahead of the beat, which is usual."),
-        m if m < -30.0 => format!("Steadily {size} ms ahead of the beat: let the beat come."),
-        m if m > 20.0 => format!("Steadily {size} ms behind the beat."),
-        _ => "On the beat.".into(),
-    })
-}
-
-/// The spread; notes of one chord alone spread by some 30 ms (Goebl 2001).
-fn steadiness(score: &Score) -> Option<String> {
-    let spread = score.speed.stretch_ms(score.spread_ms?);
-    let size = spread.round();
-    Some(match spread {
-        s if s <= 20.0 => format!("Very even: {size} ms either way."),
-        s if s <= 35.0 => format!("Even: {size} ms either way."),
-        s if s <= 60.0 => format!("A little uneven: {size} ms either way."),
-        _ => format!("Uneven: {size} ms either way. Slower would help."),
-    })
 }
 
 fn work(ui: &mut Ui, stage: &mut Stage<'_>, score: &Score) {

@@ -126,23 +126,14 @@ fn chords(score: &Score) -> String {
         .collect()
 }
 
-/// Steady lead or lag told apart from unsteadiness, in the time that went by at the speed of the take, as the window tells
-/// it.
+/// Lead, lag and evenness in the time that went by at the speed of the take, in the words that the window has.
 fn in_time(score: &Score) -> String {
-    let at_pace = |ms: Option<f64>| ms.map(|ms| score.speed.stretch_ms(ms));
-    let (Some(median), Some(spread)) = (at_pace(score.median_ms), at_pace(score.spread_ms)) else {
-        return String::new();
-    };
-    let steady = match median {
-        m if m.abs() < 1.0 => "on the beat".to_owned(),
-        m if m < 0.0 => format!("steadily {} ms early", super::round(-m.round())),
-        m => format!("steadily {} ms late", super::round(m.round())),
-    };
-    let offset = match score.offset.ms() {
-        0.0 => String::new(),
-        ms => format!(", after a shift of {} ms was taken off", super::round(ms)),
-    };
-    format!("Time: {steady}, with a spread of {} ms{offset}.\n", super::round(spread.round()))
+    let mut said: Vec<String> =
+        remarks(score).into_iter().filter(|remark| remark.is_of_time()).map(Remark::text).collect();
+    if score.offset != ChartTime::ZERO {
+        said.push(format!("a shift of {} ms was taken off", super::round(score.offset.ms())));
+    }
+    if said.is_empty() { String::new() } else { format!("Time: {}.\n", said.join("; ")) }
 }
 
 fn to_work_on(score: &Score) -> String {
