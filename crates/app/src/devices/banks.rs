@@ -80,6 +80,17 @@ impl Loader {
         }
     }
 
+    /// Looks through the usual folders and puts on the board what is there.
+    pub(super) fn look(&self) {
+        let board = Arc::clone(&self.board);
+        let work = move || {
+            let banks = find_banks();
+            board.change(|status| status.banks = banks.into());
+        };
+        // Without a thread for it the list stays as it is.
+        let _ = thread::Builder::new().name("banks".to_owned()).spawn(work);
+    }
+
     fn hand_over(&self, number: u64, bank: Result<Option<SoundBank>, String>) {
         if self.latest.load(Ordering::Relaxed) != number {
             return;

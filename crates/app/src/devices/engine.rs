@@ -32,6 +32,7 @@ pub(super) struct Controls {
 pub(super) struct InstrumentPort {
     give: Producer<Instrument>,
     back: Consumer<Instrument>,
+    fading: Arc<AtomicBool>,
 }
 
 /// The callback's end of it.
@@ -62,6 +63,8 @@ pub(super) struct Engine {
     blocks: BlockClock,
     controls: Arc<Controls>,
     instruments: InstrumentLine,
+    /// It is to become silent, whatever the volumes say.
+    fading: Arc<AtomicBool>,
 }
 
 struct Line {
@@ -121,6 +124,11 @@ impl InstrumentPort {
         self.give.push(instrument).map_err(|rtrb::PushError::Full(instrument)| instrument)
     }
 
+    /// The engine becomes silent within some milliseconds and stays so.
+    pub(super) fn fade_out(&self) {
+        self.fading.store(true, Ordering::Relaxed);
+    }
+
     /// Drops those that have come back.
     pub(super) fn clear(&mut self) {
         while self.back.pop().is_ok() {}
@@ -152,6 +160,7 @@ impl Engine {
         controls: Arc<Controls>,
     ) -> (Engine, InstrumentPort) {
         let ((give, come), (returned, back)) = (RingBuffer::new(4), RingBuffer::new(4));
+        let fading = Arc::<AtomicBool>::default();
         let engine = Engine {
             start,
             synth: Synth::with_instrument(start.rate, start.frame, instrument),
@@ -160,8 +169,9 @@ impl Engine {
             blocks: BlockClock::new(start.rate),
             controls,
             instruments: InstrumentLine { come, back: returned, next: None },
+            fading: Arc::clone(&fading),
         };
-        (engine, InstrumentPort { give, back })
+        (engine, InstrumentPort { give, back, fading })
     }
 
     /// Renders a block that the device asked for at `at`, to leave it `delay` later.
@@ -185,6 +195,9 @@ impl Engine {
         let _ = self.clock.push(ClockPair { generation, frame, frames, at, delay, rate, heard });
         for bus in Bus::ALL {
             self.synth.set_gain(bus, self.controls.gain(bus));
+        }
+        if self.fading.load(Ordering::Relaxed) {
+            self.synth.set_gain(Bus::Master, Gain::SILENT);
         }
         self.synth.set_curve(self.controls.curve());
         self.instruments.exchange(&mut self.synth);

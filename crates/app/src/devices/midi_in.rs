@@ -12,6 +12,7 @@ use super::mailbox::Mailbox;
 use super::midi_message;
 use super::quiet::quiet_driver;
 use super::screen_keys::Player;
+use super::servers;
 use super::status::{MidiPort, StatusBoard};
 
 /// How often the ports are looked at: there is no sign when one appears.
@@ -51,9 +52,15 @@ pub(super) enum Order {
 /// The names of the MIDI inputs there are, as they are remembered; none where the system has no MIDI.
 pub(super) fn input_names() -> Vec<String> {
     quiet_driver();
-    let Ok(system) = MidiInput::new("overhand look") else { return Vec::new() };
+    let Some(system) = system_midi("overhand look") else { return Vec::new() };
     let names = system.ports().into_iter().filter_map(|port| system.port_name(&port).ok());
     names.map(|name| steady_name(&name).to_owned()).collect()
+}
+
+/// The system's MIDI, if there is any. JACK's library prints where no server runs, so it is not asked then.
+fn system_midi(client: &str) -> Option<MidiInput> {
+    let reachable = !cfg!(feature = "midi-jack") || servers::jack_is_reachable();
+    if reachable { MidiInput::new(client).ok() } else { None }
 }
 
 /// Starts the MIDI thread; it ends when the sender is dropped.
@@ -148,7 +155,7 @@ impl Listener {
     fn ports(&mut self) -> Vec<(String, MidiInputPort)> {
         quiet_driver();
         if self.system.is_none() {
-            self.system = MidiInput::new(&format!("{} look", self.client)).ok();
+            self.system = system_midi(&format!("{} look", self.client));
         }
         self.reached = self.system.is_some();
         let Some(system) = &self.system else { return Vec::new() };
@@ -166,7 +173,7 @@ impl Listener {
 
     /// Opens a port; where that fails, or all places are taken, it is tried again at the next look.
     fn open(&mut self, name: &str, port: &MidiInputPort) {
-        let Ok(mut midi) = MidiInput::new(&self.client) else { return };
+        let Some(mut midi) = system_midi(&self.client) else { return };
         midi.ignore(Ignore::All);
         let Some(player) = self.places.pop() else { return };
         // A connection that fails keeps what it was given, so the lines follow once it stands.

@@ -37,6 +37,21 @@
 //! println!("{:?}", handles.devices.status());
 //! ```
 //!
+//! # Settings
+//!
+//! What the window can set, and what it shows of it; all of it holds at once, also while there is no device.
+//!
+//! | setting | at the start | later | shown |
+//! | --- | --- | --- | --- |
+//! | volumes of part, own playing, click, everything | [`Setup::gains`] | [`Devices::set_gain`] | |
+//! | touch | [`Setup::curve`] | [`Devices::set_curve`] | [`VelocityCurve::ALL`] and their names |
+//! | instrument | [`Setup::instrument`] | [`Devices::choose_instrument`] | [`Status::instrument`], [`Status::presets`], [`Status::preset`], [`Status::banks`] |
+//! | sound output | [`Setup::output`] | [`Devices::choose_sound`] | [`Status::sound_outputs`], [`Status::sound`] |
+//! | size of a block | [`Setup::buffer`] | [`Devices::set_buffer`] | [`BUFFERS`], [`SoundStatus::buffer`] |
+//! | keyboards | [`Setup::midi`] | [`Devices::choose_midi`] | [`Status::midi`] |
+//!
+//! Before it lists outputs or banks the window calls [`Devices::look`]; the lists come with a later [`Status`].
+//!
 //! # Frames
 //!
 //! The stream counts frames; [`ClockPair::frame`] is the first frame of a block and [`ClockPair::at`] the monotonic
@@ -54,15 +69,18 @@ mod line;
 mod mailbox;
 mod midi_in;
 mod midi_message;
+mod outputs;
 mod quiet;
 mod screen_keys;
+mod servers;
 mod sound_out;
 mod status;
 mod stream;
 
 use std::sync::Arc;
 use std::sync::atomic::Ordering;
-use std::sync::mpsc::Sender;
+use std::sync::mpsc::{Receiver, Sender};
+use std::time::Duration;
 
 use sound::{Bus, Gain, VelocityCurve};
 
@@ -72,8 +90,9 @@ pub use find::{Found, find};
 pub use inbox::{Inbox, Input, InputKind, PortId};
 pub use line::SoundLine;
 pub use midi_in::MidiChoice;
+pub use outputs::SoundChoice;
 pub use screen_keys::ScreenKeys;
-pub use status::{MidiPort, SoundStatus, Status};
+pub use status::{MidiPort, SoundOutput, SoundStatus, Status};
 
 use banks::Loader;
 use engine::Controls;
@@ -82,12 +101,18 @@ use status::StatusBoard;
 
 /// MIDI keyboards that can be played at the same time.
 pub const KEYBOARDS: usize = 8;
+/// Sizes of a block to offer, in frames: the smaller, the sooner a note sounds; the larger, the surer.
+pub const BUFFERS: [u32; 5] = [64, 128, 256, 512, 1024];
+/// How long the program waits for the sound to fade when it closes.
+const FAREWELL: Duration = Duration::from_millis(400);
 
 /// What was remembered from the last run.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setup {
     /// Which keyboards to listen to.
     pub midi: MidiChoice,
+    /// Through which output to play.
+    pub output: SoundChoice,
     /// Frames in a block, 32 to 4096; the device may choose otherwise.
     pub buffer: u32,
     /// Volumes in the order of [`Bus::ALL`].
@@ -104,6 +129,7 @@ impl Default for Setup {
     fn default() -> Setup {
         Setup {
             midi: MidiChoice::Every,
+            output: SoundChoice::System,
             buffer: 128,
             gains: [Gain::UNITY, Gain::UNITY, Gain::UNITY, Gain::from_percent(60.0)],
             curve: VelocityCurve::Even,
@@ -147,7 +173,7 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
     let midi = midi_in::start(places, &setup, &board);
     let wiring = sound_out::Wiring { plugs, clock: clock_plug, controls: Arc::clone(&controls) };
     let listener = midi.clone();
-    let sound = sound_out::start(wiring, &setup, &board, move || {
+    let (sound, closed) = sound_out::start(wiring, &setup, &board, move || {
         // Where one JACK server carries MIDI and sound, it has probably died, and its library frees what is still open as
         // soon as anything is opened anew: so let go first.
         if cfg!(feature = "midi-jack") {
@@ -158,15 +184,27 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
     if setup.instrument != InstrumentChoice::Piano {
         loader.choose(setup.instrument);
     }
-    Handles { devices: Devices { board, controls, midi, loader }, part, screen, inbox, clock }
+    loader.look();
+    Handles { devices: Devices { board, controls, midi, loader, closed }, part, screen, inbox, clock }
 }
 
-/// The window's hold on the devices. Dropping it lets go of them: every note ends, threads stop by themselves.
+/// The window's hold on the devices. Dropping it lets go of them: the sound fades within a tenth of a second, for which it
+/// waits, and threads stop by themselves.
 pub struct Devices {
     board: Arc<StatusBoard>,
     controls: Arc<Controls>,
     midi: Sender<midi_in::Order>,
     loader: Loader,
+    /// Hung up when the sound has ended.
+    closed: Receiver<()>,
+}
+
+impl Drop for Devices {
+    fn drop(&mut self) {
+        // Whichever fails: there is nobody left to wait for.
+        let _ = self.loader.orders.send(sound_out::Order::Close);
+        let _ = self.closed.recv_timeout(FAREWELL);
+    }
 }
 
 impl Devices {
@@ -181,6 +219,26 @@ impl Devices {
     pub fn choose_midi(&self, choice: MidiChoice) {
         // The thread is gone only while the program ends.
         let _ = self.midi.send(midi_in::Order::Choose(choice));
+    }
+
+    /// Plays through another output. What sounds fades; the session hears of the new stream by its clock
+    /// ([`ClockPair::generation`]). Where it is not there, the system's own plays until it is.
+    pub fn choose_sound(&self, choice: SoundChoice) {
+        // This thread, too, is gone only while the program ends.
+        let _ = self.loader.orders.send(sound_out::Order::Output(choice));
+    }
+
+    /// Asks for blocks of another size, such as one of [`BUFFERS`]; the stream is opened anew.
+    /// [`SoundStatus::buffer`] tells what came of it.
+    pub fn set_buffer(&self, frames: u32) {
+        let _ = self.loader.orders.send(sound_out::Order::Buffer(frames.clamp(32, 4096)));
+    }
+
+    /// Looks for sound outputs and banks, off this thread: for when the window is about to list them. MIDI inputs are
+    /// looked for all the time.
+    pub fn look(&self) {
+        let _ = self.loader.orders.send(sound_out::Order::Look);
+        self.loader.look();
     }
 
     /// Plays the notes with another instrument, as soon as it is read: what sounds fades, and there is no click. If it cannot

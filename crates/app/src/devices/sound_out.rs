@@ -6,15 +6,15 @@ use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender, TryRecvError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use rtrb::Producer;
 use sound::{Instrument, SampleRate, SoundBank};
 
 use super::Setup;
 use super::clock::ClockPlug;
 use super::engine::{Controls, Engine, InstrumentPort, StreamStart};
 use super::line::Plug;
-use super::status::{SoundStatus, StatusBoard};
-use super::stream::{self, Pulse, Report};
+use super::outputs::{SoundChoice, output_names};
+use super::status::{SoundOutput, StatusBoard};
+use super::stream::{self, Instead, Opened, Pulse, Report, Wanted};
 
 /// How often the stand-in lets frames pass.
 const STAND_IN_STEP: Duration = Duration::from_millis(5);
@@ -29,11 +29,25 @@ const STALLED: Duration = Duration::from_millis(1_000);
 const RETRY: [Duration; 2] = [Duration::from_millis(1_500), Duration::from_secs(8)];
 /// Device threads that may hang on dead devices before no more are tried.
 const HANGING: u32 = 4;
+/// How long a stream that is closed on purpose takes to become silent, with what its device has in store.
+const FADING: Duration = Duration::from_millis(80);
+/// How long the next one waits for it to be closed.
+const CLOSING: Duration = Duration::from_millis(500);
+/// How often a chosen output that is missing is looked for, in looks at the stream.
+const LOOKS_FOR_MISSING: u32 = 40;
 
 /// What is asked of the thread; hanging up ends it.
 pub(super) enum Order {
     /// Plays a bank from now on, or the built-in piano.
     Play(Option<SoundBank>),
+    /// Plays through another output from now on.
+    Output(SoundChoice),
+    /// Asks for blocks of another size from now on.
+    Buffer(u32),
+    /// Looks for outputs now.
+    Look,
+    /// Ends.
+    Close,
 }
 
 /// What leads to every stream, one after the other.
@@ -43,35 +57,38 @@ pub(super) struct Wiring {
     pub(super) controls: Arc<Controls>,
 }
 
-/// Starts the supervisor; it ends when the sender is dropped. `on_loss` is called whenever a device is lost, well before
-/// another is opened.
+/// Starts the supervisor; it ends when the sender is dropped, and hangs up what is received here. `on_loss` is called
+/// whenever a device is lost, well before another is opened.
 pub(super) fn start(
     wiring: Wiring,
     setup: &Setup,
     board: &Arc<StatusBoard>,
     on_loss: impl Fn() + Send + 'static,
-) -> Sender<Order> {
-    let (sender, orders) = mpsc::channel();
+) -> (Sender<Order>, Receiver<()>) {
+    let ((sender, orders), (ended, end)) = (mpsc::channel(), mpsc::channel());
     let mut supervisor = Supervisor {
         shop: EngineShop::new(wiring),
-        buffer: setup.buffer,
+        wanted: Wanted { output: setup.output.clone(), buffer: setup.buffer },
         board: Arc::clone(board),
         orders,
         on_loss: Box::new(on_loss),
         hanging: Arc::new(AtomicU32::new(0)),
     };
-    let started = thread::Builder::new().name("sound".to_owned()).spawn(move || supervisor.run());
+    let started = thread::Builder::new().name("sound".to_owned()).spawn(move || {
+        supervisor.run();
+        drop(ended);
+    });
     if started.is_err() {
         board.change(|status| {
             status.sound_message = Some("No sound: the system allows no more threads.".to_owned());
         });
     }
-    sender
+    (sender, end)
 }
 
 struct Supervisor {
     shop: EngineShop,
-    buffer: u32,
+    wanted: Wanted,
     board: Arc<StatusBoard>,
     orders: Receiver<Order>,
     on_loss: Box<dyn Fn() + Send>,
@@ -82,8 +99,18 @@ struct Supervisor {
 /// The program is closing.
 struct Closing;
 
+/// Why a stream came to its end.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum End {
+    /// Its device went away.
+    Lost,
+    /// Another is wanted, or the one that is wanted has come back.
+    Exchanged,
+}
+
 /// A stream that is being opened or runs. Dropping it ends it.
 struct Attempt {
+    wanted: Wanted,
     pulse: Arc<Pulse>,
     reports: Receiver<Report>,
     _close: Sender<()>,
@@ -92,56 +119,78 @@ struct Attempt {
 impl Supervisor {
     fn run(&mut self) {
         let mut rest = Duration::ZERO;
-        while self.stand_in_then_play(rest).is_ok() {
-            rest = RETRY[0];
+        while let Ok(end) = self.stand_in_then_play(rest) {
+            rest = if end == End::Lost { RETRY[0] } else { Duration::ZERO };
         }
         self.board.change(|status| status.sound = None);
     }
 
-    /// Stands in for a device until there is one, then watches that one until it is lost.
-    fn stand_in_then_play(&mut self, rest: Duration) -> Result<(), Closing> {
+    /// Stands in for a device until there is one, then watches that one until its end.
+    fn stand_in_then_play(&mut self, rest: Duration) -> Result<End, Closing> {
         let mut stand_in = StandIn::new(&mut self.shop);
         self.stand_in_for(rest, &mut stand_in)?;
-        let mut wait = RETRY[0];
-        let (attempt, status, mut engines) = loop {
-            match self.open(&mut stand_in)? {
-                Ok(opened) => break opened,
-                Err(reason) => {
-                    self.say(&format!("No sound: {}. All else works.", reason.trim_end_matches('.')))
-                }
-            }
-            self.stand_in_for(wait, &mut stand_in)?;
-            wait = (wait * 2).min(RETRY[1]);
-        };
+        let (attempt, opened) = self.open_at_last(&mut stand_in)?;
         drop(stand_in);
-        if engines.push(self.shop.engine(status.rate, true)).is_ok() {
-            self.board.change(|board| (board.sound, board.sound_message) = (Some(status), None));
-            self.watch(&attempt.pulse)?;
+        let Opened { status, mut engines, instead } = opened;
+        let engine = self.shop.engine(status.rate, true);
+        let told = instead.as_ref().map(|instead| self.told(instead));
+        self.board.change(|board| (board.sound, board.sound_message) = (Some(status), told));
+        self.tell_outputs();
+        let missing = instead == Some(Instead::OfMissing);
+        let end = if engines.push(engine).is_ok() { self.watch(&attempt, missing) } else { Ok(End::Lost) };
+        if !matches!(end, Ok(End::Lost)) {
+            self.shop.fade_out();
+            thread::sleep(FADING);
         }
         self.board.change(|status| status.sound = None);
+        if end? == End::Exchanged {
+            return Ok(End::Exchanged);
+        }
         self.say("The sound device was lost; it will be used again when it is back.");
         (self.on_loss)();
-        Ok(())
+        Ok(End::Lost)
     }
 
+    /// Tries until there is a stream.
+    fn open_at_last(&mut self, stand_in: &mut StandIn) -> Result<(Attempt, Opened), Closing> {
+        let mut wait = RETRY[0];
+        loop {
+            match self.open(stand_in)? {
+                Ok(opened) => return Ok(opened),
+                Err(reason) => {
+                    self.say(&format!("No sound: {}. All else works.", reason.trim_end_matches('.')));
+                }
+            }
+            self.tell_outputs();
+            self.stand_in_for(wait, stand_in)?;
+            wait = (wait * 2).min(RETRY[1]);
+        }
+    }
+
+    /// Until another output is wanted or the time is over; longer while what was opened before is not closed yet.
     fn stand_in_for(&mut self, time: Duration, stand_in: &mut StandIn) -> Result<(), Closing> {
-        let until = Instant::now() + time;
-        while Instant::now() < until || self.hanging.load(Ordering::Relaxed) >= HANGING {
+        let (until, wanted) = (Instant::now() + time, self.wanted.clone());
+        loop {
+            let (now, hanging) = (Instant::now(), self.hanging.load(Ordering::Relaxed));
+            let enough = now >= until || self.wanted != wanted;
+            let closed = hanging == 0 || (hanging < HANGING && now >= until + CLOSING);
+            if enough && closed {
+                return Ok(());
+            }
             self.rest(STAND_IN_STEP)?;
             stand_in.pass();
         }
-        Ok(())
     }
 
     /// Opens the device and waits until it asks for its first block. The stand-in goes on counting meanwhile, for a
     /// device may take long, or for ever.
-    fn open(&mut self, stand_in: &mut StandIn) -> Result<Result<Opened, String>, Closing> {
+    fn open(&mut self, stand_in: &mut StandIn) -> Result<Result<(Attempt, Opened), String>, Closing> {
         let attempt = self.attempt();
         let until = Instant::now() + PATIENCE;
         let mut opened = None;
         while Instant::now() < until {
             match attempt.reports.try_recv() {
-                Ok(Report::Opened(status, engines)) => opened = Some((status, engines)),
+                Ok(Report::Opened(found)) => opened = Some(found),
                 Ok(Report::Failed(reason)) => return Ok(Err(reason)),
                 Err(TryRecvError::Disconnected) if opened.is_none() => {
                     return Ok(Err("the sound device failed while it was opened".to_owned()));
@@ -149,9 +198,9 @@ impl Supervisor {
                 Err(_) => {}
             }
             if attempt.pulse.blocks() > 0
-                && let Some((status, engines)) = opened.take()
+                && let Some(opened) = opened.take()
             {
-                return Ok(Ok((attempt, status, engines)));
+                return Ok(Ok((attempt, opened)));
             }
             self.rest(STAND_IN_STEP)?;
             stand_in.pass();
@@ -159,42 +208,93 @@ impl Supervisor {
         Ok(Err("the sound device does not answer".to_owned()))
     }
 
-    /// Returns when the stream is lost, in whichever way: it says so, it fails without end, or it just stops.
-    fn watch(&mut self, pulse: &Pulse) -> Result<(), Closing> {
+    /// Returns when the stream is lost, in whichever way (it says so, it fails without end, or it just stops), or another
+    /// is wanted.
+    fn watch(&mut self, attempt: &Attempt, missing: bool) -> Result<End, Closing> {
+        let pulse = &attempt.pulse;
         let (mut blocks, mut progress) = (pulse.blocks(), Instant::now());
         for look in 1u32.. {
             self.rest(LOOK)?;
+            if self.wanted != attempt.wanted {
+                return Ok(End::Exchanged);
+            }
             if pulse.is_fatal() || progress.elapsed() > STALLED {
                 break;
             }
             if look.is_multiple_of(LOOKS_A_SECOND) {
                 pulse.forgive();
             }
+            if missing && look.is_multiple_of(LOOKS_FOR_MISSING) && self.is_back() {
+                return Ok(End::Exchanged);
+            }
             if blocks != pulse.blocks() {
                 (blocks, progress) = (pulse.blocks(), Instant::now());
             }
         }
-        Ok(())
+        Ok(End::Lost)
     }
 
-    /// Starts a thread that opens the default device.
+    /// Whether the chosen output is there.
+    fn is_back(&self) -> bool {
+        match &self.wanted.output {
+            SoundChoice::System => false,
+            SoundChoice::Named(name) => output_names().contains(name),
+        }
+    }
+
+    fn told(&self, instead: &Instead) -> String {
+        let name = match &self.wanted.output {
+            SoundChoice::System => "The sound output",
+            SoundChoice::Named(name) => name,
+        };
+        match instead {
+            Instead::OfMissing => {
+                format!("{name} is not there; the system's own sound output plays until it is back.")
+            }
+            Instead::OfFailing(reason) => {
+                format!("{name} cannot be used ({reason}); the system's own sound output plays instead.")
+            }
+        }
+    }
+
+    /// Puts the outputs there are on the board.
+    fn tell_outputs(&self) {
+        let mut names = output_names();
+        let chosen = match &self.wanted.output {
+            SoundChoice::System => None,
+            SoundChoice::Named(name) => Some(name),
+        };
+        names.extend(chosen.filter(|name| !names.contains(name)).cloned());
+        self.board.change(|status| {
+            let playing = status.sound.as_ref().map(|sound| &sound.name);
+            let output = |name: String| SoundOutput {
+                chosen: Some(&name) == chosen,
+                open: Some(&name) == playing,
+                name,
+            };
+            status.sound_outputs = names.into_iter().map(output).collect();
+        });
+    }
+
+    /// Starts a thread that opens what is wanted.
     fn attempt(&self) -> Attempt {
         let (report, reports) = mpsc::channel();
         let (close, closed) = mpsc::channel();
         let pulse = Arc::<Pulse>::default();
-        let (beats, hanging, buffer) = (Arc::clone(&pulse), Arc::clone(&self.hanging), self.buffer);
+        let (beats, hanging, wanted) = (Arc::clone(&pulse), Arc::clone(&self.hanging), self.wanted.clone());
+        let asked = wanted.clone();
         self.hanging.fetch_add(1, Ordering::Relaxed);
         let started = thread::Builder::new().name("sound device".to_owned()).spawn(move || {
-            stream::run(buffer, &beats, &report, &closed);
+            stream::run(&asked, &beats, &report, &closed);
             hanging.fetch_sub(1, Ordering::Relaxed);
         });
         if started.is_err() {
             self.hanging.fetch_sub(1, Ordering::Relaxed);
         }
-        Attempt { pulse, reports, _close: close }
+        Attempt { wanted, pulse, reports, _close: close }
     }
 
-    /// Waits, and meanwhile sees to the instruments.
+    /// Waits, and meanwhile sees to the instruments and to what is asked.
     fn rest(&mut self, time: Duration) -> Result<(), Closing> {
         self.shop.clear();
         if self.shop.wiring.controls.take_broken() {
@@ -203,19 +303,24 @@ impl Supervisor {
             self.board.change(|status| status.instrument_message = Some(told.to_owned()));
         }
         match self.orders.recv_timeout(time) {
-            Err(RecvTimeoutError::Disconnected) => return Err(Closing),
+            Err(RecvTimeoutError::Disconnected) | Ok(Order::Close) => return Err(Closing),
             Err(RecvTimeoutError::Timeout) => {}
             Ok(Order::Play(bank)) => self.play(bank),
+            Ok(Order::Output(output)) => self.wanted.output = output,
+            Ok(Order::Buffer(buffer)) => self.wanted.buffer = buffer,
+            Ok(Order::Look) => self.tell_outputs(),
         }
         Ok(())
     }
 
     fn play(&mut self, bank: Option<SoundBank>) {
         let name = bank.as_ref().map(|bank| bank.name().to_owned());
+        let presets = bank.iter().flat_map(SoundBank::presets).map(str::to_owned).collect();
+        let preset = bank.as_ref().map(SoundBank::chosen);
         let told = self.shop.play(bank).err();
         self.board.change(|status| {
             if told.is_none() {
-                status.instrument = name;
+                (status.instrument, status.presets, status.preset) = (name, presets, preset);
             }
             status.instrument_message = told;
         });
@@ -225,9 +330,6 @@ impl Supervisor {
         self.board.change(|status| status.sound_message = Some(message.to_owned()));
     }
 }
-
-/// A stream that asks for blocks, and where it takes its engine.
-type Opened = (Attempt, SoundStatus, Producer<Engine>);
 
 /// Makes engines, one for each stream, so that frames go on counting from one to the next.
 struct EngineShop {
@@ -291,6 +393,13 @@ impl EngineShop {
                     .to_owned()
             }),
             None => Ok(()),
+        }
+    }
+
+    /// The engine that was made last becomes silent, for it is about to be dropped.
+    fn fade_out(&self) {
+        if let Some(port) = &self.port {
+            port.fade_out();
         }
     }
 

@@ -1,6 +1,7 @@
 //! What the window can say about the devices.
 
-use std::sync::{Mutex, PoisonError};
+use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use sound::SampleRate;
 
@@ -11,12 +12,20 @@ pub struct Status {
     pub midi: Vec<MidiPort>,
     /// The sound device in use; nothing while everything runs silently.
     pub sound: Option<SoundStatus>,
+    /// Every sound output there is beside the system's own, and the chosen one where it is missing.
+    pub sound_outputs: Vec<SoundOutput>,
     /// One quiet line about MIDI, if there is anything to say.
     pub midi_message: Option<String>,
     /// One quiet line about sound, if there is anything to say.
     pub sound_message: Option<String>,
     /// The bank that plays, by its own name; nothing while it is the built-in piano.
     pub instrument: Option<String>,
+    /// The names of the presets of the bank that plays, in the order of its file; none while it is the built-in piano.
+    pub presets: Arc<[String]>,
+    /// Which of them plays.
+    pub preset: Option<usize>,
+    /// SoundFont 2 banks in the usual folders, as of the last [`Devices::look`](super::Devices::look).
+    pub banks: Arc<[PathBuf]>,
     /// One line about the instrument, if there is anything to say.
     pub instrument_message: Option<String>,
     /// Events that found a full ring since the start; note-offs are never among them.
@@ -44,6 +53,17 @@ pub struct MidiPort {
     /// Whether the player wants to hear it.
     pub chosen: bool,
     /// Whether it is being listened to.
+    pub open: bool,
+}
+
+/// One sound output that can be chosen.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SoundOutput {
+    /// Its name: remember this.
+    pub name: String,
+    /// Whether the player wants this one; where none is chosen, it is the system's own.
+    pub chosen: bool,
+    /// Whether it plays. A chosen one that does not is missing, or cannot be opened.
     pub open: bool,
 }
 

@@ -14,6 +14,7 @@ use rtrb::{Consumer, Producer, RingBuffer};
 use sound::SampleRate;
 
 use super::engine::Engine;
+use super::outputs::{SoundChoice, output_named};
 use super::quiet::quiet_driver;
 use super::status::SoundStatus;
 
@@ -22,10 +23,35 @@ const SCRATCH: usize = 16_384;
 /// Backend errors after which a stream that still calls back is given up.
 const STORM: u32 = 50;
 
+/// What is to be opened.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Wanted {
+    pub(super) output: SoundChoice,
+    /// Frames in a block, 32 to 4096; the device may choose otherwise.
+    pub(super) buffer: u32,
+}
+
+/// A stream that was opened; it is silent until it is given an engine.
+pub(super) struct Opened {
+    pub(super) status: SoundStatus,
+    pub(super) engines: Producer<Engine>,
+    /// The system's own output stands in for the one that was chosen.
+    pub(super) instead: Option<Instead>,
+}
+
+/// Why the chosen output is not the one that plays.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) enum Instead {
+    /// It is not there.
+    OfMissing,
+    /// It is there and cannot be opened; the reason in one line.
+    OfFailing(String),
+}
+
 /// What a device thread tells its supervisor.
 pub(super) enum Report {
-    /// The stream was opened; it is silent until it is given an engine.
-    Opened(SoundStatus, Producer<Engine>),
+    /// The stream was opened.
+    Opened(Opened),
     /// It could not be opened; the reason in one line.
     Failed(String),
 }
@@ -73,12 +99,12 @@ impl Pulse {
     }
 }
 
-/// Opens the default output, plays until `close` is hung up, and drops it. Runs on a thread of its own.
-pub(super) fn run(buffer: u32, pulse: &Arc<Pulse>, report: &Sender<Report>, close: &Receiver<()>) {
+/// Opens an output, plays until `close` is hung up, and drops it. Runs on a thread of its own.
+pub(super) fn run(wanted: &Wanted, pulse: &Arc<Pulse>, report: &Sender<Report>, close: &Receiver<()>) {
     quiet_driver();
-    match open(buffer, pulse) {
-        Ok((stream, status, engines)) => {
-            if report.send(Report::Opened(status, engines)).is_ok() {
+    match open(wanted, pulse) {
+        Ok((stream, opened)) => {
+            if report.send(Report::Opened(opened)).is_ok() {
                 // Returns when the supervisor hangs up.
                 let _ = close.recv();
             }
@@ -91,15 +117,29 @@ pub(super) fn run(buffer: u32, pulse: &Arc<Pulse>, report: &Sender<Report>, clos
     }
 }
 
-/// The outputs there are, by name.
-pub(super) fn output_names() -> Vec<String> {
-    quiet_driver();
-    let Ok(devices) = cpal::default_host().output_devices() else { return Vec::new() };
-    devices.map(|device| device.to_string()).collect()
+/// Opens the chosen output, or the system's own in its place.
+fn open(wanted: &Wanted, pulse: &Arc<Pulse>) -> Result<(cpal::Stream, Opened), String> {
+    let instead = match &wanted.output {
+        SoundChoice::System => None,
+        SoundChoice::Named(name) => match output_named(name) {
+            None => Some(Instead::OfMissing),
+            Some(device) => match open_device(&device, name.clone(), wanted.buffer, pulse) {
+                Ok(opened) => return Ok(opened),
+                Err(reason) => Some(Instead::OfFailing(reason)),
+            },
+        },
+    };
+    let device = cpal::default_host().default_output_device().ok_or(NOT_FOUND)?;
+    let (stream, opened) = open_device(&device, device.to_string(), wanted.buffer, pulse)?;
+    Ok((stream, Opened { instead, ..opened }))
 }
 
-fn open(buffer: u32, pulse: &Arc<Pulse>) -> Result<(cpal::Stream, SoundStatus, Producer<Engine>), String> {
-    let device = cpal::default_host().default_output_device().ok_or("no sound device was found")?;
+fn open_device(
+    device: &Device,
+    name: String,
+    buffer: u32,
+    pulse: &Arc<Pulse>,
+) -> Result<(cpal::Stream, Opened), String> {
     let found = device.default_output_config().map_err(|error| told(&error))?;
     let rate = SampleRate::new(found.sample_rate()).map_err(|error| error.to_string())?;
     let mut last = String::new();
@@ -109,11 +149,11 @@ fn open(buffer: u32, pulse: &Arc<Pulse>) -> Result<(cpal::Stream, SoundStatus, P
         let (engines, arriving) = RingBuffer::new(1);
         let body =
             Body { engine: None, arriving, channels: usize::from(config.channels), pulse: Arc::clone(pulse) };
-        let stream = build(&device, found.sample_format(), config, body);
+        let stream = build(device, found.sample_format(), config, body);
         match stream.and_then(|stream| stream.play().map(|()| stream)) {
             Ok(stream) => {
-                let (name, channels) = (device.to_string(), config.channels);
-                return Ok((stream, SoundStatus { name, rate, channels, buffer: size }, engines));
+                let status = SoundStatus { name, rate, channels: config.channels, buffer: size };
+                return Ok((stream, Opened { status, engines, instead: None }));
             }
             Err(error) => last = told(&error),
         }
@@ -121,10 +161,12 @@ fn open(buffer: u32, pulse: &Arc<Pulse>) -> Result<(cpal::Stream, SoundStatus, P
     Err(last)
 }
 
+const NOT_FOUND: &str = "no sound device was found";
+
 /// What is wrong, for a musician.
 fn told(error: &cpal::Error) -> String {
     match error.kind() {
-        ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => "no sound device was found".to_owned(),
+        ErrorKind::DeviceNotAvailable | ErrorKind::HostUnavailable => NOT_FOUND.to_owned(),
         ErrorKind::DeviceBusy => "another program keeps the sound device to itself".to_owned(),
         ErrorKind::PermissionDenied => "this user may not use the sound device".to_owned(),
         _ => format!("the sound device cannot be opened ({error})"),
