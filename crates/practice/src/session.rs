@@ -3,9 +3,9 @@
 use crate::places::{Places, back, forward};
 use crate::run::{Finished, Plan, Run, plan};
 use crate::{
-    Accent, ExtraKind, Heard, HeldKey, KeyVerdict, LoopBars, Mark, Mode, Position, Score, SessionCommand,
-    SessionSettings, SessionView, SlotRef, Stamp, StepHeard, Stepper, Take, Timeline, WrongKey, octave_off,
-    steps,
+    Accent, ExtraKind, Heard, HeldKey, KeyVerdict, Lap, LoopBars, Mark, Mode, Position, Score,
+    SessionCommand, SessionSettings, SessionView, SlotRef, Stamp, StepHeard, Stepper, Take, Timeline,
+    WrongKey, octave_off, steps,
 };
 use song::Quarters;
 use std::collections::BTreeMap;
@@ -77,6 +77,9 @@ pub struct Session {
     wrong: Vec<WrongKey>,
     score: Option<Arc<Score>>,
     take: Option<Arc<Take>>,
+    laps: Arc<Vec<Lap>>,
+    /// No pass of the run under way is among the laps yet.
+    laps_are_old: bool,
     octave_offer: Option<i8>,
     generation: u64,
     pending: Vec<Cue>,
@@ -105,6 +108,8 @@ impl Session {
             wrong: Vec::new(),
             score: None,
             take: None,
+            laps: Arc::default(),
+            laps_are_old: false,
             octave_offer: None,
             generation: 0,
             pending: Vec::new(),
@@ -248,6 +253,7 @@ impl Session {
             step: self.step_view(),
             score: self.score.clone(),
             take: self.take.clone(),
+            laps: self.laps.clone(),
             octave_offer: self.octave_offer,
             cue_generation: self.generation,
         }
@@ -293,7 +299,11 @@ impl Session {
     fn set_course(&mut self, command: SessionCommand) {
         let last = self.part.bars.len().saturating_sub(1);
         match command {
-            SessionCommand::SetMode(mode) => self.settings.mode = mode,
+            // What was struck in one mode means nothing in another.
+            SessionCommand::SetMode(mode) if mode != self.settings.mode => {
+                self.settings.mode = mode;
+                self.clear_marks();
+            }
             SessionCommand::SetHands(hands) => self.settings.hands = hands,
             SessionCommand::SetStepBy(by) => self.settings.step_by = by,
             SessionCommand::SetLoop(bars) => {
@@ -346,6 +356,7 @@ impl Session {
         }
         self.clear_marks();
         (self.score, self.take, self.octave_offer) = (None, None, None);
+        self.laps_are_old = true;
         self.run = Some(Run::start(self.plan(), now, self.settings.speed));
         self.generation += 1;
     }
@@ -368,17 +379,24 @@ impl Session {
         self.go_to_bar(bar);
     }
 
-    /// Keeps the result of the last of these passes.
+    /// Keeps these passes, and shows the result of the last.
     fn keep(&mut self, finished: Vec<Finished>) {
-        let Some(last) = finished.into_iter().next_back() else { return };
+        let Some(last) = finished.last() else { return };
         self.clear_marks();
         for note in &last.score.notes {
             self.marks[note.event] = final_mark(&last.score, note);
         }
         let wrong = last.score.extras.iter().filter(|e| e.kind == ExtraKind::Wrong);
         self.wrong = wrong.map(|e| WrongKey { bar: e.bar, at: e.played_at, key: e.key }).collect();
-        self.score = Some(Arc::new(last.score));
-        self.take = Some(Arc::new(last.take));
+        let part = &self.part;
+        let lap = |f: Finished| Lap { part: part.clone(), take: Arc::new(f.take), score: Arc::new(f.score) };
+        let laps = Arc::make_mut(&mut self.laps);
+        if std::mem::take(&mut self.laps_are_old) {
+            laps.clear();
+        }
+        laps.extend(finished.into_iter().map(lap));
+        self.score = laps.last().map(|l| l.score.clone());
+        self.take = laps.last().map(|l| l.take.clone());
     }
 
     /// Once the first line of the run is over: was it played an octave off?

@@ -3,6 +3,7 @@
 use crate::{ChartTime, LoopBars, Score, SessionSettings, Take};
 use std::sync::Arc;
 use theory::{Hand, MidiKey};
+use voicing::Part;
 
 /// A snapshot of a session.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,11 +32,25 @@ pub struct SessionView {
     pub score: Option<Arc<Score>>,
     /// What was played in it.
     pub take: Option<Arc<Take>>,
+    /// All passes of the last run that was played along, the first one first. They stay, with what they were played to,
+    /// until a pass of the next run is over.
+    pub laps: Arc<Vec<Lap>>,
     /// The first line was played an octave (or two) off: moving the player's keys by so many semitones would put it right.
     pub octave_offer: Option<i8>,
     /// Changes whenever cues that were given for times to come no longer hold (stop, speed, place, loop). Whoever plays
     /// them then silences what sounds, drops what is queued, and asks again from now.
     pub cue_generation: u64,
+}
+
+/// One pass that was played along: through the song, through some bars, or once round a loop.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lap {
+    /// What it was played to.
+    pub part: Arc<Part>,
+    /// What was played.
+    pub take: Arc<Take>,
+    /// How it went.
+    pub score: Arc<Score>,
 }
 
 /// Where one is in the song.

@@ -324,3 +324,50 @@ fn another_part_ends_the_run_and_keeps_the_bar() {
     assert_eq!((view.position.bar, view.marks.len()), (1, 2));
     assert_eq!(view.step.unwrap().open_keys, [(Hand::Right, key(62))]);
 }
+
+/// Plays the right hand of bar 0 in three laps: all of it, none of it, and a lap that is stopped.
+fn laps_of_a_bar() -> Session {
+    let looped = SessionCommand::SetLoop(Some(LoopBars::new(0, 0)));
+    let straight = SessionCommand::SetCountIn(false);
+    let mut session = session(Mode::PlayAlong, &[SessionCommand::SetHands(Hands::Right), looped, straight]);
+    session.apply(SessionCommand::Start, ms(0.0));
+    [60, 64, 67].into_iter().for_each(|k| session.note(ms(120.0), key(k), NoteChange::On { velocity: 70 }));
+    session.tick(ms(120.0 + 3000.0 + 300.0));
+    session.note(ms(120.0 + 3000.0), key(60), NoteChange::On { velocity: 70 });
+    session.apply(SessionCommand::Stop, ms(120.0 + 3600.0));
+    session
+}
+
+fn counts(session: &Session) -> Vec<usize> {
+    session.view(ms(9000.0)).laps.iter().map(|lap| lap.score.matched).collect()
+}
+
+#[test]
+fn every_lap_of_a_loop_is_kept() {
+    assert_eq!(counts(&laps_of_a_bar()), [3, 0, 1]);
+}
+
+#[test]
+fn laps_stay_with_what_they_were_played_to_until_another_run_has_one() {
+    let mut session = laps_of_a_bar();
+    let played_to = session.part().clone();
+    let other = Arc::new(voicing::Part { key: "D major".parse().expect("a key"), ..song() });
+    session.apply(SessionCommand::SetLoop(None), ms(9000.0));
+    session.apply(SessionCommand::SetHands(Hands::Both), ms(9000.0));
+    session.set_part(other, ms(9000.0));
+    session.apply(SessionCommand::Start, ms(10_000.0));
+    assert_eq!(counts(&session), [3, 0, 1]);
+    assert!(session.view(ms(10_000.0)).laps.iter().all(|lap| Arc::ptr_eq(&lap.part, &played_to)));
+    session.note(ms(10_120.0), key(36), NoteChange::On { velocity: 70 });
+    session.apply(SessionCommand::Stop, ms(10_600.0));
+    assert_eq!(counts(&session), [1]);
+}
+
+#[test]
+fn what_was_struck_in_step_leaves_no_mark_in_another_mode() {
+    let mut session = session(Mode::Step, &[]);
+    session.apply(SessionCommand::Advance, ms(0.0));
+    assert!(session.view(ms(0.0)).marks.contains(&Mark::Struck));
+    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
+    assert!(!session.view(ms(0.0)).marks.contains(&Mark::Struck));
+}
