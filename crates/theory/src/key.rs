@@ -180,13 +180,13 @@ pub(crate) fn mistake(message: String) -> ParseKeyError {
 }
 
 /// The signature that a tonic and mode would have: each fifth up adds a sharp.
-fn fifths(tonic: NoteName, mode: Mode) -> i32 {
+pub(crate) fn fifths(tonic: NoteName, mode: Mode) -> i32 {
     let white = [0, 2, 4, -1, 1, 3, 5][tonic.letter as usize];
     white + 7 * i32::from(tonic.alter) - minor_offset(mode)
 }
 
 /// The tonic of the key with a signature.
-fn on_line_of_fifths(signature: i32, mode: Mode) -> NoteName {
+pub(crate) fn on_line_of_fifths(signature: i32, mode: Mode) -> NoteName {
     let fifths = signature + minor_offset(mode);
     NoteName::new(Letter::at(4 * fifths), (fifths + 1).div_euclid(7) as i8)
 }

@@ -1,4 +1,5 @@
-//! Pitches, intervals, keys, scales and chords, spelled as a musician spells them; fingers for scales.
+//! Pitches, intervals, keys, scales and chords, spelled as a musician spells them; fingers for scales
+//! and arpeggios.
 //!
 //! Conventions: middle C is C4 is MIDI key 60; an octave number belongs to the letter, so B#3 is key 60 as well.
 //! Accidentals are counted in semitones, sharps positive. Intervals count diatonic steps from 0 (a unison).
@@ -6,11 +7,14 @@
 //! This crate does not know song files, hands' shapes, or time.
 #![forbid(unsafe_code)]
 
+mod arpeggio;
+mod arpeggio_fingers;
 mod chord;
 mod chord_name;
 mod chord_positions;
 mod degree;
 mod finger;
+mod finger_rule;
 mod interval;
 mod key;
 mod member;
@@ -21,7 +25,10 @@ mod quality;
 mod reader;
 mod scale;
 mod scale_fingers;
+mod scale_kind;
+mod scale_tables;
 
+pub use arpeggio::{Arpeggio, ArpeggioKind};
 pub use chord::{Chord, ChordTone};
 pub use degree::{Degree, ParseDegreeError};
 pub use finger::{Finger, Hand};
@@ -32,5 +39,6 @@ pub use name::{Letter, NoteName, ParseNameError};
 pub use number_chord::{ChordWarning, NumberChord, ParseChordError};
 pub use pitch::{MidiKey, Pitch};
 pub use quality::{Extension, Quality};
-pub use scale::{Scale, ScaleKind};
-pub use scale_fingers::{Crossing, CrossingKind, ScaleFingers};
+pub use scale::Scale;
+pub use scale_fingers::{Crossing, CrossingKind, FingerSource, ScaleFingers};
+pub use scale_kind::ScaleKind;

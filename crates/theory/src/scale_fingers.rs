@@ -1,16 +1,17 @@
 //! The standard fingers of scales, and where the hand crosses.
-//!
-//! Source of the major, harmonic and melodic minor rows: the scale tables of Hanon, The Virtuoso Pianist, part 2
-//! (public domain), written down from memory; natural minor rows and whatever else stands out are common practice, from
-//! memory. All of them follow the rule of that practice: groups of three and four, the fourth finger once in an
-//! octave, no thumb on a black key.
 
-use crate::{Finger, Hand, Mode, Scale, ScaleKind};
+use crate::finger_rule::{self, Pattern};
+use crate::{Finger, Hand, Scale, ScaleKind, scale_tables};
 
-/// A scale's fingers for one hand.
+/// Source of the major, harmonic and melodic minor rows.
+const HANON: &str = "Hanon, The Virtuoso Pianist, no. 39";
+/// Source of the natural minor rows: the fingers of the melodic scale's way down.
+const NATURAL_MINORS: &str = "teachers' tables of the natural minor scales";
+
+/// The fingers of a scale or an arpeggio for one hand.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ScaleFingers {
-    /// Going up: one finger a note, 7 an octave and one for the last tonic.
+    /// Going up: one finger a note, the last one an octave above the first included.
     pub up: Vec<Finger>,
     /// Going down, in playing order: from the highest note to the lowest. `up` reversed but in melodic minor, where
     /// the notes differ.
@@ -19,6 +20,35 @@ pub struct ScaleFingers {
     pub crossings_up: Vec<Crossing>,
     /// Crossings on the way down, in playing order.
     pub crossings_down: Vec<Crossing>,
+    /// Where the fingers are from.
+    pub source: FingerSource,
+}
+
+/// Where fingers are from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum FingerSource {
+    /// From tables that are published; the text names them.
+    Published(&'static str),
+    /// No published form is known to this program: worked out by the rule that all the published ones follow.
+    Rule,
+}
+
+impl FingerSource {
+    /// Whether it is a published form.
+    pub const fn is_published(self) -> bool {
+        matches!(self, FingerSource::Published(_))
+    }
+
+    /// The source in words: `Hanon, The Virtuoso Pianist, no. 39`.
+    pub const fn text(self) -> &'static str {
+        match self {
+            FingerSource::Published(source) => source,
+            FingerSource::Rule => {
+                "no published form: worked out by the rule that the published ones follow, \
+                 thumbs on white keys where there are any"
+            }
+        }
+    }
 }
 
 /// How the hand moves on.
@@ -72,19 +102,47 @@ impl Scale {
         if !(1..=Self::MAX_OCTAVES).contains(&octaves) {
             return None;
         }
-        let up = pattern(self, hand).through(octaves);
-        let mut down = pattern(way_down(self), hand).through(octaves);
-        let crossings_up = (1..up.len()).filter_map(|to| crossing(hand, &up, to - 1, to)).collect();
-        let crossings_down =
-            (1..down.len()).rev().filter_map(|from| crossing(hand, &down, from, from - 1)).collect();
-        down.reverse();
-        Some(ScaleFingers { up, down, crossings_up, crossings_down })
+        let (up, source) = form(self, hand);
+        let (down, _) = form(self.way_down(), hand);
+        Some(fingers_of(hand, &up, &down, octaves, source))
     }
 }
 
-/// The scale whose fingers serve the way down.
-fn way_down(scale: Scale) -> Scale {
-    if scale.kind() == ScaleKind::MelodicMinor { scale.key().into() } else { scale }
+/// The fingers of both ways with their crossings.
+pub(crate) fn fingers_of(
+    hand: Hand,
+    up: &Pattern,
+    down: &Pattern,
+    octaves: u8,
+    source: FingerSource,
+) -> ScaleFingers {
+    let up = up.through(octaves);
+    let mut down = down.through(octaves);
+    let crossings_up = (1..up.len()).filter_map(|to| crossing(hand, &up, to - 1, to)).collect();
+    let crossings_down =
+        (1..down.len()).rev().filter_map(|from| crossing(hand, &down, from, from - 1)).collect();
+    down.reverse();
+    ScaleFingers { up, down, crossings_up, crossings_down, source }
+}
+
+/// The table's fingers, or where no table has the scale those of the rule.
+fn form(scale: Scale, hand: Hand) -> (Pattern, FingerSource) {
+    let source = match scale.kind() {
+        ScaleKind::NaturalMinor => FingerSource::Published(NATURAL_MINORS),
+        ScaleKind::Major | ScaleKind::HarmonicMinor | ScaleKind::MelodicMinor => {
+            FingerSource::Published(HANON)
+        }
+        _ => FingerSource::Rule,
+    };
+    let pattern =
+        if source.is_published() { scale_tables::pattern(scale, hand) } else { by_rule(scale, hand) };
+    (pattern, source)
+}
+
+/// What the rule gives for a scale.
+pub(crate) fn by_rule(scale: Scale, hand: Hand) -> Pattern {
+    let steps: Vec<u8> = scale.notes().iter().map(|note| note.pitch_class()).collect();
+    finger_rule::pattern(hand, &steps)
 }
 
 /// The crossing between two neighbouring notes. Within one position of the right hand finger numbers rise with the
@@ -99,101 +157,4 @@ fn crossing(hand: Hand, fingers: &[Finger], from: usize, to: usize) -> Option<Cr
         Finger::THUMB => Crossing { from, to, kind: CrossingKind::ThumbUnder, finger: before },
         _ => Crossing { from, to, kind: CrossingKind::FingerOver, finger: after },
     })
-}
-
-/// Fingers of an octave from the tonic on, as they return in every octave, and what the ends have instead.
-#[derive(Clone, Copy)]
-struct Pattern {
-    first: u8,
-    octave: [u8; 7],
-    last: u8,
-}
-
-impl Pattern {
-    const fn new(first: u8, octave: [u8; 7], last: u8) -> Self {
-        Pattern { first, octave, last }
-    }
-
-    fn through(self, octaves: u8) -> Vec<Finger> {
-        let top = 7 * usize::from(octaves);
-        let number = |index: usize| match index {
-            0 => self.first,
-            _ if index == top => self.last,
-            _ => self.octave[index % 7],
-        };
-        let finger = |index| Finger::new(number(index)).expect("the tables hold 1 to 5 only");
-        (0..=top).map(finger).collect()
-    }
-}
-
-// Right hand. Named by the group that the tonic belongs to.
-
-/// C, G, D, A, E, B: thumb on the tonic and the fourth degree.
-const RIGHT_C: Pattern = Pattern::new(1, [1, 2, 3, 1, 2, 3, 4], 5);
-/// F: thumb on the tonic and the fifth degree, for the fourth is black.
-const RIGHT_F: Pattern = Pattern::new(1, [1, 2, 3, 4, 1, 2, 3], 4);
-/// B flat, thumb on C and F. Some begin with 2.
-const RIGHT_B_FLAT: Pattern = Pattern::new(4, [4, 1, 2, 3, 1, 2, 3], 4);
-/// E flat, thumb on F and C. Some begin with 2.
-const RIGHT_E_FLAT: Pattern = Pattern::new(3, [3, 1, 2, 3, 4, 1, 2], 3);
-/// A flat, and F#, C#, G# minor: two black keys first. Some begin with 2.
-const RIGHT_A_FLAT: Pattern = Pattern::new(3, [3, 4, 1, 2, 3, 1, 2], 3);
-/// D flat, thumb on F and C.
-const RIGHT_D_FLAT: Pattern = Pattern::new(2, [2, 3, 1, 2, 3, 4, 1], 2);
-/// G flat, thumb on C flat and F.
-const RIGHT_G_FLAT: Pattern = Pattern::new(2, [2, 3, 4, 1, 2, 3, 1], 2);
-/// F# and C# melodic minor going up, where the sixth is black: thumb on the seventh. The last finger is the third, with
-/// which the way down begins.
-const RIGHT_SHARP_MELODIC: Pattern = Pattern::new(2, [2, 3, 1, 2, 3, 4, 1], 3);
-
-// Left hand.
-
-/// C, G, D, A, E, F: thumb on the tonic and the fifth degree.
-const LEFT_C: Pattern = Pattern::new(5, [1, 4, 3, 2, 1, 3, 2], 1);
-/// B: thumb on the tonic and the fourth degree.
-const LEFT_B: Pattern = Pattern::new(4, [1, 3, 2, 1, 4, 3, 2], 1);
-/// B flat, E flat, A flat, D flat, and C# minor: thumb on the third and seventh degrees.
-const LEFT_B_FLAT: Pattern = Pattern::new(3, [3, 2, 1, 4, 3, 2, 1], 3);
-/// G flat, and F# minor: thumb on the fourth and seventh degrees.
-const LEFT_G_FLAT: Pattern = Pattern::new(4, [4, 3, 2, 1, 3, 2, 1], 4);
-/// E flat minor: thumb on F and C flat (or C).
-const LEFT_E_FLAT_MINOR: Pattern = Pattern::new(2, [2, 1, 4, 3, 2, 1, 3], 2);
-/// B flat minor: thumb on C and F.
-const LEFT_B_FLAT_MINOR: Pattern = Pattern::new(2, [2, 1, 3, 2, 1, 4, 3], 2);
-/// G# natural minor, whose seventh is black: thumb on B and E. Sources differ here.
-const LEFT_G_SHARP_NATURAL: Pattern = Pattern::new(3, [3, 2, 1, 3, 2, 1, 4], 3);
-
-fn pattern(scale: Scale, hand: Hand) -> Pattern {
-    match hand {
-        Hand::Right => right(scale),
-        Hand::Left => left(scale),
-    }
-}
-
-fn right(scale: Scale) -> Pattern {
-    let melodic = scale.kind() == ScaleKind::MelodicMinor;
-    match (scale.key().tonic().pitch_class(), scale.key().mode()) {
-        (5, _) => RIGHT_F,
-        (10, _) => RIGHT_B_FLAT,
-        (3, _) => RIGHT_E_FLAT,
-        (8, _) => RIGHT_A_FLAT,
-        (1, Mode::Major) => RIGHT_D_FLAT,
-        (6, Mode::Major) => RIGHT_G_FLAT,
-        (1 | 6, Mode::Minor) if melodic => RIGHT_SHARP_MELODIC,
-        (1 | 6, Mode::Minor) => RIGHT_A_FLAT,
-        _ => RIGHT_C,
-    }
-}
-
-fn left(scale: Scale) -> Pattern {
-    let natural = scale.kind() == ScaleKind::NaturalMinor;
-    match (scale.key().tonic().pitch_class(), scale.key().mode()) {
-        (11, _) => LEFT_B,
-        (6, _) => LEFT_G_FLAT,
-        (3, Mode::Minor) => LEFT_E_FLAT_MINOR,
-        (10, Mode::Minor) => LEFT_B_FLAT_MINOR,
-        (8, Mode::Minor) if natural => LEFT_G_SHARP_NATURAL,
-        (1 | 3 | 8 | 10, _) => LEFT_B_FLAT,
-        _ => LEFT_C,
-    }
 }

@@ -78,8 +78,15 @@ fn for_every_run(check: impl Fn(&str, Hand, &[(bool, u8)])) {
 #[test]
 fn scales_follow_the_rules_of_thumb() {
     for_every_run(|what, _, run| {
-        assert!(run.iter().all(|&(black, finger)| !(black && finger == 1)), "{what}");
-        for octave in run[1..run.len() - 1].windows(7) {
+        // Pentatonic scales and blues on black keys may lack two white ones far enough apart for two thumbs.
+        let size = if what.contains("pentatonic") { 5 } else { 6 };
+        let seven = !(what.contains("pentatonic") || what.contains("blues"));
+        let whites: Vec<usize> = (0..size).filter(|i| !run[*i].0).collect();
+        let apart = |low: usize, high: usize| high - low >= 2 && size - (high - low) >= 2;
+        let two_white = whites.iter().any(|low| whites.iter().any(|high| high > low && apart(*low, *high)));
+        let thumb_on_black = run.iter().any(|&(black, finger)| black && finger == 1);
+        assert!(!thumb_on_black || (!seven && !two_white), "{what}");
+        for octave in run[1..run.len() - 1].windows(7).filter(|_| seven) {
             assert_eq!(octave.iter().filter(|(_, finger)| *finger == 4).count(), 1, "{what}");
         }
         assert!(run[1..run.len() - 1].iter().all(|&(_, finger)| finger != 5), "{what}");

@@ -7,6 +7,7 @@ mod chords;
 mod fingers;
 mod keys;
 mod mistakes;
+mod modes;
 mod notation;
 mod pitches;
 mod reference;

@@ -77,7 +77,8 @@ fn a_mistake_in_a_key_says_what_to_write() {
         assert_eq!(text.parse::<Key>().unwrap_err().message, message);
     }
     assert_eq!(
-        "D dorian".parse::<Scale>().unwrap_err().message,
-        "“D dorian” is no scale: write “D major”, “D minor”, “D harmonic minor” or “D melodic minor”"
+        "D dorik".parse::<Scale>().unwrap_err().message,
+        "“D dorik” is no scale: write a tonic and a kind, as in “D major”; the kinds are major, minor, harmonic minor, \
+         melodic minor, dorian, phrygian, lydian, mixolydian, locrian, major pentatonic, minor pentatonic, blues"
     );
 }

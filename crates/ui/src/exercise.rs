@@ -6,7 +6,7 @@ use song::{
     SlotSource,
 };
 use theory::{
-    Chord, Degree, Finger, Hand, Key, Letter, Member, NoteName, NumberChord, Pitch, Quality, Scale,
+    Chord, Finger, Hand, Key, Letter, Member, NoteName, Pitch, Scale,
     ScaleFingers,
 };
 use voicing::{Event, HeldNote, Part, PartBar, PartChord, Role, Settings, Shape};
@@ -103,34 +103,12 @@ fn single((pitch, finger): (Pitch, Finger)) -> Shape {
 /// The chord on the degree that a note of the scale is; a note needs one, so that its slot has a number.
 fn degree_chord(scale: Scale, name: NoteName) -> Chord {
     let at = scale.key().scale().iter().position(|own| own.letter == name.letter).unwrap_or(0);
-    chord_on(scale, at)
+    scale.key().chords().swap_remove(at)
 }
 
 /// The triads of a scale, from its first degree to its seventh.
 pub(crate) fn chords(scale: Scale) -> Vec<Chord> {
-    (0..7).map(|at| chord_on(scale, at)).collect()
-}
-
-fn chord_on(scale: Scale, at: usize) -> Chord {
-    let (key, notes) = (scale.key(), scale.notes());
-    let root = Degree::new(at as u8 + 1, notes[at].alter - key.scale()[at].alter).unwrap_or(Degree::TONIC);
-    let plain = Chord::in_key(root.into(), key);
-    let wanted = quality(&notes, at);
-    if plain.quality() == wanted && root.alter() == 0 {
-        return plain;
-    }
-    Chord::in_key(NumberChord { root, quality: Some(wanted), extension: None, under: None }, key)
-}
-
-fn quality(notes: &[NoteName; 7], at: usize) -> Quality {
-    let class = |steps: usize| i32::from(notes[(at + steps) % 7].pitch_class());
-    let above = |steps: usize| (class(steps) - class(0)).rem_euclid(12);
-    match (above(2), above(4)) {
-        (4, 8) => Quality::Augmented,
-        (4, _) => Quality::Major,
-        (_, 6) => Quality::Diminished,
-        _ => Quality::Minor,
-    }
+    scale.chords()
 }
 
 /// Each chord in root position, both inversions, and root position an octave higher: a bar of four quarters.
@@ -193,7 +171,7 @@ pub(crate) fn triad_fingers(hand: Hand, inversion: usize) -> [Finger; 3] {
 
 fn shape(pitches: &[Pitch], fingers: &[Finger], inversion: Option<u8>) -> Shape {
     let held = |(pitch, finger): (&Pitch, &Finger)| {
-        Some(HeldNote { pitch: *pitch, key: pitch.key()?, member: Member::new(1)?, finger: *finger })
+        Some(HeldNote { pitch: *pitch, key: pitch.key()?, member: Member::new(1)?, finger: *finger, substitute: None })
     };
     let notes = pitches.iter().zip(fingers).filter_map(held).collect();
     Shape { notes, inversion, ..Shape::default() }
@@ -234,6 +212,7 @@ fn event(hand: Hand, place: (usize, usize), time: (Quarters, Quarters), note: &H
         key: note.key,
         place: 0,
         finger: note.finger,
+        substitutions: Vec::new(),
         role: Role::Chord,
         rolled: false,
     }
@@ -246,6 +225,7 @@ fn slot_of(step: &Step, start: Quarters, place: (usize, usize)) -> Slot {
         figure: Figure::held().into(),
         restart: Restart::Chord,
         figure_beat: Quarters::new(1, 1),
+        written: song::Written::default(),
     };
     Slot {
         start,

@@ -58,10 +58,10 @@ fn comes_down_otherwise(scale: Scale) -> bool {
 
 fn scale_json(scale: Scale, octaves: u8, right: &ScaleFingers, left: &ScaleFingers) -> ScaleJson {
     let otherwise = comes_down_otherwise(scale);
-    let names = |notes: [theory::NoteName; 7]| notes.map(|note| note.to_string()).to_vec();
+    let names = |notes: Vec<theory::NoteName>| notes.iter().map(|note| note.to_string()).collect();
     ScaleJson {
         key: scale.to_string(),
-        accidentals: scale.key().signature(),
+        accidentals: scale.signature(),
         notes: names(scale.notes()),
         notes_down: otherwise.then(|| names(scale.notes_down())),
         octaves,
@@ -92,7 +92,7 @@ fn crossing_json(crossing: &Crossing) -> CrossingJson {
 
 fn text(scale: Scale, octaves: u8, right: &ScaleFingers, left: &ScaleFingers) -> String {
     let (up, down) = (scale.pitches_up(4, octaves), scale.pitches_down(4, octaves));
-    let mut out = format!("{scale}, {}\n\n", signature(scale.key().signature()));
+    let mut out = format!("{scale}, {}\n\n", signature(scale.signature()));
     let way = if comes_down_otherwise(scale) { "up" } else { "notes" };
     out += &columns(way, &up, &right.up, &left.up);
     if comes_down_otherwise(scale) {
