@@ -19,6 +19,7 @@
 mod chart;
 mod check;
 mod diagnostic;
+pub mod edit;
 mod exception;
 mod figure;
 pub mod file;

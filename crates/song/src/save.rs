@@ -66,7 +66,7 @@ pub fn set_field(
     value: &str,
     after: Option<&str>,
 ) -> Result<Edit, SaveError> {
-    let root = json::strict(text).map_err(|_| SaveError::NotJson)?.ok_or(SaveError::NotJson)?;
+    let root = json::document(text).ok_or(SaveError::NotJson)?;
     let object = find(&root, path).and_then(Value::as_object).ok_or(SaveError::NoSuchPlace)?;
     if let Some(old) = json::get(object, field) {
         return Ok(Edit { span: json::span(old), text: value.to_string() });

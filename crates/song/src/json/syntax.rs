@@ -49,7 +49,7 @@ pub(crate) fn parse<'a>(text: &'a str, report: &mut Report) -> Option<Value<'a>>
 }
 
 /// The tree of a text that is JSON and nothing else.
-pub(crate) fn strict(text: &str) -> Result<Option<Value<'_>>, ParseError> {
+pub(super) fn strict(text: &str) -> Result<Option<Value<'_>>, ParseError> {
     tree(text, &options(false))
 }
 
