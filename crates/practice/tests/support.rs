@@ -150,6 +150,7 @@ fn written_slot(of: &SlotOf, start: Quarters) -> Slot {
         figure: Figure { text: "x".into(), beats: Vec::new() }.into(),
         restart: Restart::Bar,
         figure_beat: Quarters::new(1, 1),
+        written: song::Written::default(),
     };
     Slot {
         start,
@@ -170,6 +171,7 @@ fn shape(keys: &[u8]) -> Shape {
         key: key(k),
         member: Member::new(1).expect("a member"),
         finger: finger(),
+        substitute: None,
     };
     Shape { notes: keys.iter().map(note).collect(), ..Shape::default() }
 }

@@ -96,6 +96,19 @@ pub struct HandStyle {
     pub restart: Restart,
     /// The kind of beat the figure was written for: the beat length of the meter in force where it stands.
     pub figure_beat: crate::Quarters,
+    /// What of this the song writes; the rest is for the level to say.
+    pub written: Written,
+}
+
+/// What the song itself says about a hand at a slot, on any level of precedence.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct Written {
+    /// What it holds: tones, shapes, notes or shape.
+    pub hold: bool,
+    /// Its rhythm.
+    pub figure: bool,
+    /// Where the rhythm begins again.
+    pub restart: bool,
 }
 
 /// What one level (song, section, exception) says about a hand; `None` where it says nothing.

@@ -45,7 +45,7 @@ pub use exception::{Exception, PutIn};
 pub use figure::FigureError;
 pub use hands::{
     ChordShape, Figure, FigureNote, FigurePlace, FigureSign, HandSettings, HandStyle, Hold, LeftShape,
-    Restart, Tones,
+    Restart, Tones, Written,
 };
 pub use model::{Row, Section, Settings, Song};
 pub use page::PageSection;

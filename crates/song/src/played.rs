@@ -12,6 +12,8 @@ pub struct PlayedSong {
     pub key: Key,
     /// The key it is written in. [`PlayedSong::moved_by`] is the way from there.
     pub written_key: Key,
+    /// How full the song as a whole is played, 1 to 5: its own level, or 3. Sections may have others.
+    pub level: u8,
     /// The sections as written, by name; `PlayedBar::section` indexes them.
     pub sections: Vec<String>,
     /// What the coach says about the whole song.

@@ -132,7 +132,7 @@ impl Tempo {
     }
 }
 
-/// How eighths are felt. Kept and shown; does not change the part yet.
+/// How eighths are felt: even, or two to one (swing), the second of a pair on the last third of the quarter.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 #[allow(missing_docs)]
 pub enum Feel {

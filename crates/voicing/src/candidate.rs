@@ -1,5 +1,6 @@
 //! Candidate shapes: what one hand could hold at one chord.
 
+use song::Hold;
 use theory::{Member, NoteName};
 
 /// The most notes one hand holds: written tones beyond are left out from the top.
@@ -23,13 +24,6 @@ pub(crate) struct Candidate {
 }
 
 impl Candidate {
-    /// A shape of these keys, from the lowest up, for who asks for no names.
-    pub fn of_keys(keys: &[u8]) -> Candidate {
-        let count = keys.len().min(MOST_NOTES);
-        let mut shape = Candidate { count: count as u8, ..Candidate::default() };
-        shape.keys[..count].copy_from_slice(&keys[..count]);
-        shape
-    }
     /// From the lowest key up.
     pub fn keys(&self) -> &[u8] {
         &self.keys[..usize::from(self.count)]
@@ -77,6 +71,33 @@ impl Ingredient {
     pub fn new(member: Member, name: NoteName) -> Ingredient {
         Ingredient { member, name, beyond_octave: false }
     }
+}
+
+/// One hand's wish at a chord.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Wish<'a> {
+    /// What to hold.
+    pub hold: &'a Hold,
+    /// Whether the song writes that: then it is obeyed, and rolled where it is wider than the reach.
+    pub written: bool,
+    /// Near which key the lowest note lies.
+    pub near: Option<i32>,
+    /// The key that the hand stays on or above, beside a bass player.
+    pub floor: Option<u8>,
+}
+
+impl<'a> Wish<'a> {
+    /// So many notes, wherever they lie well.
+    pub fn notes(hold: &'a Hold) -> Wish<'a> {
+        Wish { hold, written: false, near: None, floor: None }
+    }
+}
+
+/// The hand's reach in semitones and the keyboard's ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Room {
+    pub reach: u8,
+    pub range: (u8, u8),
 }
 
 /// All candidates of one hand at one chord, and the names of their notes.

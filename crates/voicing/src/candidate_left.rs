@@ -1,32 +1,31 @@
 //! What the left hand may hold at a chord.
 
-use crate::candidate::{Candidate, CandidateSet, Ingredient, keep_nearest, stacked};
+use crate::candidate::{Candidate, CandidateSet, Ingredient, Room, Wish, keep_nearest, stacked};
 use crate::slash::{SecondNote, second_note};
 use song::{Hold, LeftShape, Tones};
 use theory::{Chord, Letter, Member, NoteName};
 
 /// Where the left hand's lowest note lies by default: E2 to G3.
 pub(crate) const LOWEST_NOTE: (i32, i32) = (40, 55);
+/// Beside a bass player its lowest note is at most B3, below the right hand's home.
+const HIGHEST_BESIDE_BASS: i32 = 59;
 
 /// The left hand's candidates: where the shape lies by itself, and every octave below, for where the hands would meet.
 /// Never empty; a hand without notes is a candidate without keys.
-pub(crate) fn left_candidates(
-    chord: &Chord,
-    hold: &Hold,
-    near: Option<i32>,
-    reach: u8,
-    range: (u8, u8),
-) -> CandidateSet {
-    let shape = match hold {
+pub(crate) fn left_candidates(chord: &Chord, wish: Wish<'_>, room: Room) -> CandidateSet {
+    let shape = match wish.hold {
         Hold::Shape(LeftShape::None) => {
             return CandidateSet::new(Vec::new(), vec![Candidate::default()]);
         }
-        Hold::Tones(tones) => Stack::written(written_tones(chord, tones)),
-        Hold::Shape(shape) => shape_stack(chord, *shape),
-        Hold::Notes(_) => shape_stack(chord, LeftShape::RootFifth),
+        Hold::Notes(count) => match beside_bass(chord, *count, wish, room) {
+            Some(set) => return set,
+            None => shape_stack(chord, LeftShape::RootFifth, false),
+        },
+        Hold::Tones(tones) => Stack { palette: written_tones(chord, tones), written: true },
+        Hold::Shape(shape) => shape_stack(chord, *shape, wish.written),
     };
-    let everywhere = shape.placed(reach, range);
-    let candidates = at_home_and_below(everywhere, near);
+    let everywhere = shape.placed(room);
+    let candidates = at_home_and_below(everywhere, wish);
     if candidates.is_empty() {
         return CandidateSet::new(Vec::new(), vec![Candidate::default()]);
     }
@@ -35,27 +34,60 @@ pub(crate) fn left_candidates(
 
 /// The shape's lower notes alone, for keyboards on which the hands would meet otherwise. Places in the palette of
 /// [`left_candidates`]. Empty for written tones, which are obeyed.
-pub(crate) fn thinner_left(
-    chord: &Chord,
-    hold: &Hold,
-    near: Option<i32>,
-    reach: u8,
-    range: (u8, u8),
-) -> Vec<Candidate> {
-    let Hold::Shape(shape) = hold else { return Vec::new() };
-    let stack = match shape {
-        LeftShape::None | LeftShape::Root => return Vec::new(),
-        shape => shape_stack(chord, *shape),
+pub(crate) fn thinner_left(chord: &Chord, wish: Wish<'_>, room: Room) -> Vec<Candidate> {
+    let stack = match wish.hold {
+        Hold::Shape(LeftShape::None | LeftShape::Root) | Hold::Tones(_) | Hold::Notes(_) => {
+            return Vec::new();
+        }
+        Hold::Shape(shape) => shape_stack(chord, *shape, wish.written),
     };
     let mut thinner = Vec::new();
     for kept in 1..stack.palette.len() {
         let order: Vec<u8> = (0..kept as u8).collect();
-        let mut placed = at_home_and_below(stacked(&stack.palette, &order, range), near);
+        let mut placed = at_home_and_below(stacked(&stack.palette, &order, room.range), wish);
         placed.iter_mut().for_each(|c| c.thinned = (stack.palette.len() - kept) as u8);
-        placed.retain(|c| c.span() <= reach);
+        placed.retain(|c| c.span() <= room.reach);
         thinner.append(&mut placed);
     }
     thinner
+}
+
+/// Beside a bass player: so many of the chord's notes without the one that the bass has, as close as they go, on or
+/// above the floor. `None` if that leaves nothing to hold.
+fn beside_bass(chord: &Chord, count: u8, wish: Wish<'_>, room: Room) -> Option<CandidateSet> {
+    let bass = chord.bass.pitch_class();
+    let upper = || chord.tones.iter().filter(|t| t.name.pitch_class() != bass);
+    let palette: Vec<Ingredient> = upper().map(|t| Ingredient::new(t.member, t.name)).collect();
+    let floor = wish.floor.unwrap_or(0).max(room.range.0);
+    for size in (1..=usize::from(count).min(palette.len())).rev() {
+        let mut found = Vec::new();
+        for order in orders(palette.len() as u8, size) {
+            found.extend(stacked(&palette, &order, (floor, room.range.1)));
+        }
+        found.retain(|c| usize::from(c.count) == size && c.span() <= room.reach);
+        found.iter_mut().for_each(|c| c.thinned = count.min(palette.len() as u8) - size as u8);
+        match wish.near {
+            Some(near) => keep_nearest(&mut found, near),
+            None => keep_between(&mut found, (LOWEST_NOTE.0.max(i32::from(floor)), HIGHEST_BESIDE_BASS)),
+        }
+        if !found.is_empty() {
+            return Some(CandidateSet::new(palette, found));
+        }
+    }
+    None
+}
+
+/// Every way to take `size` of so many places, in every order.
+fn orders(places: u8, size: usize) -> Vec<Vec<u8>> {
+    let mut orders: Vec<Vec<u8>> = vec![Vec::new()];
+    for _ in 0..size {
+        let longer = |order: &Vec<u8>| {
+            let free = (0..places).filter(|place| !order.contains(place));
+            free.map(|place| [&order[..], &[place]].concat()).collect::<Vec<_>>()
+        };
+        orders = orders.iter().flat_map(longer).collect();
+    }
+    orders
 }
 
 /// What is stacked from the lowest up, and whether a player wrote it so.
@@ -66,16 +98,12 @@ struct Stack {
 }
 
 impl Stack {
-    fn written(palette: Vec<Ingredient>) -> Stack {
-        Stack { palette, written: true }
-    }
-
     /// In every octave of the keyboard.
-    fn placed(&self, reach: u8, range: (u8, u8)) -> Vec<Candidate> {
+    fn placed(&self, room: Room) -> Vec<Candidate> {
         let mut order: Vec<u8> = (0..self.palette.len().min(255) as u8).collect();
         loop {
-            let mut found = stacked(&self.palette, &order, range);
-            let wide = found.first().is_some_and(|c| c.span() > reach);
+            let mut found = stacked(&self.palette, &order, room.range);
+            let wide = found.first().is_some_and(|c| c.span() > room.reach);
             if wide && !self.written && order.len() > 1 {
                 order.pop();
                 continue;
@@ -91,20 +119,18 @@ impl Stack {
 }
 
 /// Keeps what lies at home (nearest to `near`; else between E2 and G3, or as near to that as the keyboard allows), and
-/// marks what lies whole octaves below it.
-fn at_home_and_below(mut everywhere: Vec<Candidate>, near: Option<i32>) -> Vec<Candidate> {
+/// marks what lies whole octaves below it. Beside a bass player nothing lies below the floor if it can be helped; what
+/// the song puts there by `near` stays.
+fn at_home_and_below(mut everywhere: Vec<Candidate>, wish: Wish<'_>) -> Vec<Candidate> {
     let low = |c: &Candidate| c.low().map_or(0, i32::from);
+    let floor = wish.floor.filter(|_| wish.near.is_none()).map_or(0, i32::from);
+    if everywhere.iter().any(|c| low(c) >= floor) {
+        everywhere.retain(|c| low(c) >= floor);
+    }
     let mut home = everywhere.clone();
-    match near {
+    match wish.near {
         Some(near) => keep_nearest(&mut home, near),
-        None => {
-            let inside = |c: &Candidate| (LOWEST_NOTE.0..=LOWEST_NOTE.1).contains(&low(c));
-            if home.iter().any(inside) {
-                home.retain(inside);
-            } else {
-                keep_nearest(&mut home, (LOWEST_NOTE.0 + LOWEST_NOTE.1) / 2);
-            }
-        }
+        None => keep_between(&mut home, (LOWEST_NOTE.0.max(floor), LOWEST_NOTE.1.max(floor + 11))),
     }
     let Some(lowest) = home.iter().map(low).min() else { return Vec::new() };
     everywhere.retain(|c| low(c) < lowest);
@@ -115,8 +141,18 @@ fn at_home_and_below(mut everywhere: Vec<Candidate>, near: Option<i32>) -> Vec<C
     home
 }
 
+/// Keeps what has its lowest note in a stretch of keys, or what lies nearest to its middle if nothing has.
+fn keep_between(candidates: &mut Vec<Candidate>, stretch: (i32, i32)) {
+    let inside = |c: &Candidate| c.low().is_some_and(|low| (stretch.0..=stretch.1).contains(&i32::from(low)));
+    if candidates.iter().any(inside) {
+        candidates.retain(inside);
+    } else {
+        keep_nearest(candidates, (stretch.0 + stretch.1) / 2);
+    }
+}
+
 /// A shape by its name, from the lowest note up.
-fn shape_stack(chord: &Chord, shape: LeftShape) -> Stack {
+fn shape_stack(chord: &Chord, shape: LeftShape, written: bool) -> Stack {
     let root = ingredient(chord, chord.bass);
     let (name, why) = second_note(chord);
     let second = ingredient(chord, name);
@@ -129,21 +165,21 @@ fn shape_stack(chord: &Chord, shape: LeftShape) -> Stack {
         LeftShape::RootFifthOctave if chosen_octave => vec![root, root],
         LeftShape::RootFifthOctave => vec![root, second, root],
         LeftShape::Triad => triad(chord, root),
-        LeftShape::RootFifthTenth => return tenth_stack(chord, root, second, why),
+        LeftShape::RootFifthTenth => tenth_stack(chord, root, second, why),
     };
-    // Root and fifth is what a hand does that was told nothing, so it is the planner's own choice.
-    Stack { palette, written: shape != LeftShape::RootFifth }
+    // Root and fifth, even written, says no more than what a hand does that was told nothing.
+    Stack { palette, written: written && shape != LeftShape::RootFifth }
 }
 
 /// Root, fifth and tenth; without a fifth, root and tenth; where the chord has no tenth, the octave in its place.
-fn tenth_stack(chord: &Chord, root: Ingredient, second: Ingredient, why: SecondNote) -> Stack {
+fn tenth_stack(chord: &Chord, root: Ingredient, second: Ingredient, why: SecondNote) -> Vec<Ingredient> {
     let mut palette = vec![root];
     if !why.is_octave() {
         palette.push(second);
     }
     let top = tenth(chord, second.name).map_or(root, |name| ingredient(chord, name));
     palette.push(Ingredient { beyond_octave: true, ..top });
-    Stack::written(palette)
+    palette
 }
 
 /// The chord's note a tenth above the lowest: its third, or suspension; under a slash the note of the chord that lies

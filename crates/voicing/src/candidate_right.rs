@@ -1,23 +1,17 @@
 //! What the right hand may hold at a chord.
 
-use crate::candidate::{Candidate, CandidateSet, Ingredient, keep_nearest, stacked};
+use crate::candidate::{Candidate, CandidateSet, Ingredient, Room, Wish, keep_nearest, stacked};
 use song::{Hold, Tones};
 use theory::{Chord, Member};
 
 /// The right hand's candidates. Never empty.
-pub(crate) fn right_candidates(
-    chord: &Chord,
-    hold: &Hold,
-    near: Option<i32>,
-    reach: u8,
-    range: (u8, u8),
-) -> CandidateSet {
-    let (palette, mut candidates) = match hold {
-        Hold::Tones(tones) => written_tones(chord, tones, reach, range),
-        Hold::Notes(count) => counted_notes(chord, *count, reach, range),
-        Hold::Shape(_) => counted_notes(chord, 3, reach, range),
+pub(crate) fn right_candidates(chord: &Chord, wish: Wish<'_>, room: Room) -> CandidateSet {
+    let (palette, mut candidates) = match wish.hold {
+        Hold::Tones(tones) => written_tones(chord, tones, room),
+        Hold::Notes(count) => counted_notes(chord, *count, room),
+        Hold::Shape(_) => counted_notes(chord, 3, room),
     };
-    if let Some(near) = near {
+    if let Some(near) = wish.near {
         keep_nearest(&mut candidates, near);
     }
     CandidateSet::new(palette, candidates)
@@ -25,21 +19,15 @@ pub(crate) fn right_candidates(
 
 /// Candidates with fewer notes than asked for, for keyboards on which the hands would meet otherwise. Empty for written
 /// tones, which are obeyed.
-pub(crate) fn thinner_right(
-    chord: &Chord,
-    hold: &Hold,
-    near: Option<i32>,
-    reach: u8,
-    range: (u8, u8),
-) -> Vec<Candidate> {
-    let Hold::Notes(count) = *hold else { return Vec::new() };
+pub(crate) fn thinner_right(chord: &Chord, wish: Wish<'_>, room: Room) -> Vec<Candidate> {
+    let Hold::Notes(count) = *wish.hold else { return Vec::new() };
     let mut thinner = Vec::new();
     for fewer in 1..count.clamp(1, 4) {
-        let mut found = of_size(chord, fewer, reach, range);
+        let mut found = of_size(chord, fewer, room);
         found.iter_mut().for_each(|c| c.thinned = count - fewer);
         thinner.append(&mut found);
     }
-    if let Some(near) = near {
+    if let Some(near) = wish.near {
         keep_nearest(&mut thinner, near);
     }
     thinner
@@ -49,10 +37,10 @@ fn own_palette(chord: &Chord) -> Vec<Ingredient> {
     chord.tones.iter().map(|t| Ingredient::new(t.member, t.name)).collect()
 }
 
-fn counted_notes(chord: &Chord, count: u8, reach: u8, range: (u8, u8)) -> (Vec<Ingredient>, Vec<Candidate>) {
+fn counted_notes(chord: &Chord, count: u8, room: Room) -> (Vec<Ingredient>, Vec<Candidate>) {
     let count = count.clamp(1, 4);
     for size in (1..=count).rev() {
-        let mut found = of_size(chord, size, reach, range);
+        let mut found = of_size(chord, size, room);
         if !found.is_empty() {
             found.iter_mut().for_each(|c| c.thinned = count - size);
             return (own_palette(chord), found);
@@ -62,14 +50,14 @@ fn counted_notes(chord: &Chord, count: u8, reach: u8, range: (u8, u8)) -> (Vec<I
 }
 
 /// Every close position of every choice of `size` notes, on every place of the keyboard, within the reach.
-fn of_size(chord: &Chord, size: u8, reach: u8, range: (u8, u8)) -> Vec<Candidate> {
+fn of_size(chord: &Chord, size: u8, room: Room) -> Vec<Candidate> {
     let palette = own_palette(chord);
     let mut found: Vec<Candidate> = Vec::new();
     for choice in choices(chord, usize::from(size)) {
         each_order(choice, &mut |order| {
-            for shape in stacked(&palette, order, range) {
+            for shape in stacked(&palette, order, room.range) {
                 let whole = usize::from(shape.count) == order.len();
-                if whole && shape.span() <= reach && !found.iter().any(|f| f.keys() == shape.keys()) {
+                if whole && shape.span() <= room.reach && !found.iter().any(|f| f.keys() == shape.keys()) {
                     found.push(shape);
                 }
             }
@@ -176,18 +164,13 @@ fn each_order(mut notes: Vec<u8>, visit: &mut impl FnMut(&[u8])) {
     permute(&mut notes, 0, visit);
 }
 
-fn written_tones(
-    chord: &Chord,
-    tones: &Tones,
-    reach: u8,
-    range: (u8, u8),
-) -> (Vec<Ingredient>, Vec<Candidate>) {
+fn written_tones(chord: &Chord, tones: &Tones, room: Room) -> (Vec<Ingredient>, Vec<Candidate>) {
     let palette: Vec<Ingredient> = tones.0.iter().map(|&m| member_of(chord, m)).collect();
     let order: Vec<u8> = (0..palette.len().min(255) as u8).collect();
-    let mut candidates = stacked(&palette, &order, range);
-    candidates.iter_mut().for_each(|c| c.rolled = c.span() > reach);
+    let mut candidates = stacked(&palette, &order, room.range);
+    candidates.iter_mut().for_each(|c| c.rolled = c.span() > room.reach);
     if candidates.is_empty() {
-        return counted_notes(chord, 3, reach, range);
+        return counted_notes(chord, 3, room);
     }
     (palette, candidates)
 }

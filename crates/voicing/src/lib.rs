@@ -16,9 +16,14 @@ mod candidate_right;
 mod claim;
 mod cost;
 mod event;
-mod finger;
+mod finger_costs;
+mod finger_form;
+mod finger_grip;
 mod finger_part;
-mod finger_path;
+mod finger_passage;
+mod finger_span;
+mod finger_stage;
+mod finger_why;
 mod lookup;
 mod movement;
 mod neighbour;
@@ -33,15 +38,18 @@ mod rhythm;
 mod right_path;
 mod section_plan;
 mod slash;
+mod texture;
+mod texture_figure;
 mod transpose;
 mod why;
 
-pub use claim::{Claim, Reason};
+pub use claim::{Claim, FingerReason, Reason};
 pub use cost::{Costs, low_interval_limit};
+pub use finger_costs::FingerCosts;
 pub use movement::movement;
 pub use neighbour::neighbour;
 pub use part::{
-    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape,
+    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape, Substitution,
 };
 pub use pedal::{PedalKind, PedalMark};
 pub use plan::{plan, plan_with};

@@ -3,7 +3,7 @@
 use crate::candidate::{Candidate, CandidateSet};
 use crate::planner::{Planner, Voiced};
 use crate::section_plan::{Choices, Versions, choose};
-use crate::{Costs, HeldNote, Part, PartBar, PartChord, Settings, Shape};
+use crate::{Costs, FingerCosts, HeldNote, Part, PartBar, PartChord, Settings, Shape};
 use song::{OtherMode, PlayedSong, SlotKind};
 use theory::{Chord, Finger, Hand, Key, Member, MidiKey, Pitch, Quality};
 
@@ -34,14 +34,19 @@ pub fn plan(song: &PlayedSong, to: Key, settings: &Settings) -> Result<Part, Oth
 /// # Errors
 /// If `to` is of the other mode.
 pub fn plan_with(song: &PlayedSong, to: Key, settings: &Settings, costs: &Costs) -> Result<Part, OtherMode> {
-    let night = if to == song.key { song.clone() } else { song.transposed(to)? };
+    let mut written = song.clone();
+    crate::texture::fill_in(&mut written, settings);
+    let night = if to == song.key { None } else { Some(written.transposed(to)?) };
     let shift = song.key.semitones_to(to);
     let mut planner = Planner::new(settings, costs);
-    let choices = choose(&mut planner, Versions { written: song, night: &night, shift });
+    let versions = Versions { written: &written, night: night.as_ref().unwrap_or(&written), shift };
+    let choices = choose(&mut planner, versions);
+    let night = night.unwrap_or(written);
     let mut part = assemble(&planner, night, &choices, *settings);
     part.events = crate::event::events(&part);
-    crate::finger_part::put_fingers(&mut part);
+    let fingers = crate::finger_part::put_fingers(&mut part, &FingerCosts::default());
     crate::why::explain(&mut part);
+    crate::finger_why::tell(&mut part, fingers);
     Ok(part)
 }
 
@@ -88,7 +93,7 @@ fn shape(chord: &Chord, set: &CandidateSet, candidate: &Candidate) -> Shape {
             let ingredient = set.palette.get(usize::from(name))?;
             let key = MidiKey::new(key)?;
             let pitch = Pitch::spelled(ingredient.name, key).unwrap_or(key.pitch());
-            Some(HeldNote { pitch, key, member: ingredient.member, finger: Finger::THUMB })
+            Some(HeldNote { pitch, key, member: ingredient.member, finger: Finger::THUMB, substitute: None })
         })
         .collect();
     let holds = |class: u8| notes.iter().any(|n| n.key.number() % 12 == class);

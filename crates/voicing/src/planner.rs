@@ -1,6 +1,6 @@
 //! The planner's working store: candidate sets and pair tables, each made once, and paths through them.
 
-use crate::candidate::{Candidate, CandidateSet, Ingredient, keep_nearest};
+use crate::candidate::{Candidate, CandidateSet, Ingredient, Room, Wish, keep_nearest};
 use crate::candidate_left::{left_candidates, thinner_left};
 use crate::candidate_right::{right_candidates, thinner_right};
 use crate::movement::MoveWeights;
@@ -35,13 +35,16 @@ struct Request {
     key: Key,
     hand: Hand,
     hold: Hold,
+    written: bool,
     near: Option<i32>,
+    floor: Option<u8>,
 }
 
 pub(crate) struct Planner<'a> {
     costs: &'a Costs,
-    reach: u8,
-    range: (u8, u8),
+    rooms: [Room; 2],
+    /// The key that the left hand stays on or above beside a bass player.
+    pub floor: u8,
     pub sets: Vec<CandidateSet>,
     pub pairs: Vec<PairTable>,
     requests: HashMap<Request, usize>,
@@ -51,19 +54,15 @@ pub(crate) struct Planner<'a> {
     single_numbers: HashMap<(usize, Candidate), usize>,
 }
 
-/// One hand's wish at a chord: what to hold, and near which key.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Wish<'a> {
-    pub hold: &'a Hold,
-    pub near: Option<i32>,
-}
-
 impl<'a> Planner<'a> {
     pub fn new(settings: &Settings, costs: &'a Costs) -> Self {
         Self {
             costs,
-            reach: settings.reach.semitones(),
-            range: (settings.keys.low().number(), settings.keys.high().number()),
+            rooms: Hand::BOTH.map(|hand| Room {
+                reach: settings.reach_of(hand).semitones(),
+                range: (settings.keys.low().number(), settings.keys.high().number()),
+            }),
+            floor: settings.left_floor.number(),
             sets: Vec::new(),
             pairs: Vec::new(),
             requests: HashMap::new(),
@@ -74,16 +73,13 @@ impl<'a> Planner<'a> {
     }
 
     pub fn range(&self) -> (u8, u8) {
-        self.range
+        self.rooms[0].range
     }
 
     /// The number of the pair table for a chord and what each hand is asked to hold.
     pub fn pair_for(&mut self, chord: &Chord, right: Wish<'_>, left: Wish<'_>) -> usize {
-        let (reach, range) = (self.reach, self.range);
-        let right_set =
-            self.set_for(chord, Hand::Right, right, |c, h, n| right_candidates(c, h, n, reach, range));
-        let left_set =
-            self.set_for(chord, Hand::Left, left, |c, h, n| left_candidates(c, h, n, reach, range));
+        let right_set = self.set_for(chord, Hand::Right, right);
+        let left_set = self.set_for(chord, Hand::Left, left);
         if let Some(&number) = self.pair_numbers.get(&(chord.written, chord.key, right_set, left_set)) {
             return number;
         }
@@ -159,18 +155,16 @@ impl<'a> Planner<'a> {
         }
     }
 
-    fn set_for(
-        &mut self,
-        chord: &Chord,
-        hand: Hand,
-        wish: Wish<'_>,
-        make: impl FnOnce(&Chord, &Hold, Option<i32>) -> CandidateSet,
-    ) -> usize {
-        let request =
-            Request { chord: chord.written, key: chord.key, hand, hold: wish.hold.clone(), near: wish.near };
-        let Self { sets, requests, contents, .. } = self;
+    fn set_for(&mut self, chord: &Chord, hand: Hand, wish: Wish<'_>) -> usize {
+        let Wish { hold, written, near, floor } = wish;
+        let hold = hold.clone();
+        let request = Request { chord: chord.written, key: chord.key, hand, hold, written, near, floor };
+        let Self { sets, requests, contents, rooms: [right, left], .. } = self;
         *requests.entry(request).or_insert_with(|| {
-            let set = make(chord, wish.hold, wish.near);
+            let set = match hand {
+                Hand::Right => right_candidates(chord, wish, *right),
+                Hand::Left => left_candidates(chord, wish, *left),
+            };
             *contents.entry((set.palette.clone(), set.candidates.clone())).or_insert_with(|| {
                 sets.push(set);
                 sets.len() - 1
@@ -191,7 +185,7 @@ impl<'a> Planner<'a> {
         let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
         let lowest = self.sets[left_set].candidates.iter().filter_map(Candidate::high).min();
         let (Some(near), Some(left)) = (right.near, lowest) else { return };
-        let mut above = right_candidates(chord, right.hold, None, self.reach, self.range).candidates;
+        let mut above = right_candidates(chord, Wish { near: None, ..right }, self.rooms[0]).candidates;
         above.retain(|shape| shape.low().is_some_and(|low| low > left));
         keep_nearest(&mut above, near);
         self.pairs[number].right = self.widened(right_set, above);
@@ -201,8 +195,8 @@ impl<'a> Planner<'a> {
     /// Where the hands would meet whatever they do, shapes with fewer notes are open as well.
     fn thin_out(&mut self, number: usize, chord: &Chord, right: Wish<'_>, left: Wish<'_>) {
         let (right_set, left_set) = (self.pairs[number].right, self.pairs[number].left);
-        let more_right = thinner_right(chord, right.hold, right.near, self.reach, self.range);
-        let more_left = thinner_left(chord, left.hold, left.near, self.reach, self.range);
+        let more_right = thinner_right(chord, right, self.rooms[0]);
+        let more_left = thinner_left(chord, left, self.rooms[1]);
         self.pairs[number].right = self.widened(right_set, more_right);
         self.pairs[number].left = self.widened(left_set, more_left);
         self.price(number, chord);

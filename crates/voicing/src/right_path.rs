@@ -1,6 +1,6 @@
 //! The right hand alone: the cheapest way through chords within a range of keys.
 
-use crate::candidate::CandidateSet;
+use crate::candidate::{CandidateSet, Room, Wish};
 use crate::candidate_right::right_candidates;
 use crate::movement::MoveWeights;
 use crate::pair::{PairTable, pair_costs};
@@ -41,7 +41,11 @@ pub fn right_path(
     let mut sets = vec![CandidateSet::new(Vec::new(), vec![Default::default()])];
     let mut pairs = Vec::with_capacity(chords.len());
     for chord in chords {
-        sets.push(right_candidates(chord, &Hold::Notes(notes), None, reach.semitones(), range));
+        sets.push(right_candidates(
+            chord,
+            Wish::notes(&Hold::Notes(notes)),
+            Room { reach: reach.semitones(), range },
+        ));
         let cost = pair_costs(chord, &sets[sets.len() - 1], &sets[0], costs);
         pairs.push(PairTable { right: sets.len() - 1, left: 0, cost });
     }

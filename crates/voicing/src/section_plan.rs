@@ -1,6 +1,7 @@
 //! A section planned once, and its passes where exceptions change them.
 
-use crate::planner::{Planner, Stop, Voiced, Wish};
+use crate::candidate::Wish;
+use crate::planner::{Planner, Stop, Voiced};
 use crate::transpose::moved_stop;
 use song::{HandStyle, PlayedBar, PlayedSong, Slot, SlotKind};
 use std::collections::HashMap;
@@ -79,7 +80,7 @@ impl Pass {
                     pass.at.push((bar, index));
                     pass.slots.push(ChordSlot {
                         place: (source.exception, played.written_bar, source.bar, source.slot),
-                        pair: pair_for(planner, chord, slot),
+                        pair: pair_for(planner, chord, played, slot),
                     });
                 }
             }
@@ -89,10 +90,12 @@ impl Pass {
 }
 
 /// The pair table of a slot.
-fn pair_for(planner: &mut Planner<'_>, chord: &Chord, slot: &Slot) -> usize {
-    let near = |style: &HandStyle| style.near.map(|pitch| pitch.semitones());
-    let right = Wish { hold: &slot.right.hold, near: near(&slot.right) };
-    let left = Wish { hold: &slot.left.hold, near: near(&slot.left) };
+fn pair_for(planner: &mut Planner<'_>, chord: &Chord, bar: &PlayedBar, slot: &Slot) -> usize {
+    let wish = |style: &'_ HandStyle| (style.near.map(|pitch| pitch.semitones()), style.written.hold);
+    let ((right_near, right_written), (left_near, left_written)) = (wish(&slot.right), wish(&slot.left));
+    let floor = bar.bass.then_some(planner.floor);
+    let right = Wish { hold: &slot.right.hold, written: right_written, near: right_near, floor: None };
+    let left = Wish { hold: &slot.left.hold, written: left_written, near: left_near, floor };
     planner.pair_for(chord, right, left)
 }
 
@@ -165,11 +168,12 @@ fn for_the_night(
 ) -> Vec<Voiced> {
     let mut stops = Vec::with_capacity(written.len());
     for ((&(bar, slot), &voiced), kept) in pass.at.iter().zip(written).zip(kept) {
-        let slot = &versions.night.bars[bar].slots[slot];
+        let bar = &versions.night.bars[bar];
+        let slot = &bar.slots[slot];
         stops.push(match (kept, &slot.kind) {
             (Some(kept), _) => Stop::Fixed(kept.night),
             (None, SlotKind::Chord { chord, .. }) => {
-                let pair = pair_for(planner, chord, slot);
+                let pair = pair_for(planner, chord, bar, slot);
                 moved_stop(planner, versions.shift, voiced, chord, pair)
             }
             // Both versions hold chords in the same slots.

@@ -2,7 +2,7 @@
 
 use crate::candidate_left::LOWEST_NOTE;
 use crate::pair::below_limit;
-use crate::{Claim, Part, PartChord, Reach, Reason, SecondNote, Shape, movement, second_note};
+use crate::{Claim, Part, PartChord, Reason, SecondNote, Settings, Shape, movement, second_note};
 use song::{Hold, LeftShape, PlayedBar, Slot, SlotKind};
 use theory::{Chord, Degree, Hand, MidiKey, Pitch};
 
@@ -11,7 +11,7 @@ const SENTENCES: usize = 3;
 
 /// Puts the reasons into a part, right hand first.
 pub(crate) fn explain(part: &mut Part) {
-    let reach = part.settings.reach;
+    let settings = part.settings;
     let mut before: Option<(Shape, Shape)> = None;
     for bar in &mut part.bars {
         let several = bar.played.slots.len() > 1;
@@ -19,7 +19,7 @@ pub(crate) fn explain(part: &mut Part) {
             let mut why = Vec::with_capacity(8);
             match &slot.kind {
                 SlotKind::Chord { chord: harmony, .. } => {
-                    let view = View { slot, harmony, here: chord, before: before.as_ref(), reach };
+                    let view = View { slot, harmony, here: chord, before: before.as_ref(), settings };
                     view.both(&mut why);
                     if several {
                         why.extend(beats(slot, &bar.played));
@@ -55,7 +55,7 @@ struct View<'a> {
     here: &'a PartChord,
     /// Right and left.
     before: Option<&'a (Shape, Shape)>,
-    reach: Reach,
+    settings: Settings,
 }
 
 impl View<'_> {
@@ -114,7 +114,7 @@ impl View<'_> {
         if let (Some(near), Some(low)) = (style.near, shape.notes.first()) {
             claims.push(Claim::Near { wanted: near, lowest: low.pitch });
         }
-        let (held, reach) = (shape.notes.len() as u8, self.reach.semitones());
+        let (held, reach) = (shape.notes.len() as u8, self.settings.reach_of(hand).semitones());
         if shape.rolled {
             claims.push(Claim::Rolled { semitones: span(shape), reach });
         }

@@ -30,6 +30,7 @@ impl Song {
             title: self.title.clone(),
             key: self.key,
             written_key: self.key,
+            level: self.plays.level.unwrap_or(resolve::MIDDLE_LEVEL),
             sections: self.sections.iter().map(|section| section.name.clone()).collect(),
             note: self.note.clone(),
             words: (0..self.sections.len()).map(|section| self.words(section)).collect(),

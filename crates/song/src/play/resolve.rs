@@ -85,13 +85,32 @@ pub(crate) fn resolve(song: &Song, section: usize) -> Resolved<'_> {
         count_eighths,
         quarters_per_minute: quarters_per_minute(song, &lineage),
         feel: chain().filter_map(|s| s.feel).next_back().unwrap_or_default(),
-        level: chain().filter_map(|s| s.level).next_back().unwrap_or(3),
+        level: chain().filter_map(|s| s.level).next_back().unwrap_or_else(|| usual_level(song, section)),
         bass: chain().filter_map(|s| s.bass).next_back().unwrap_or(false),
         pedal: chain().filter_map(|s| s.pedal).next_back().unwrap_or(false),
         passes: lineage.iter().filter_map(|from| song.sections[*from].passes).next_back().unwrap_or(1),
         levels: levels(song, &lineage),
         exceptions,
         bars,
+    }
+}
+
+/// How full a song plays that says nothing.
+pub(super) const MIDDLE_LEVEL: u8 = 3;
+
+/// The level of a section of a song that writes none at all: the middle, but verses a step sparser and choruses a step
+/// fuller where the song has both, so that the one lifts off from the other (common practice, no source).
+fn usual_level(song: &Song, section: usize) -> u8 {
+    let silent = song.plays.level.is_none() && song.sections.iter().all(|s| s.plays.level.is_none());
+    let is = |name: &str, word: &str| name.to_lowercase().split(' ').any(|w| w == word);
+    let verse = |name: &str| is(name, "verse");
+    let chorus = |name: &str| is(name, "chorus") || is(name, "refrain");
+    let has = |kind: &dyn Fn(&str) -> bool| song.sections.iter().any(|s| kind(&s.name));
+    let name = &song.sections[section].name;
+    match silent && has(&verse) && has(&chorus) {
+        true if verse(name) => MIDDLE_LEVEL - 1,
+        true if chorus(name) => MIDDLE_LEVEL + 1,
+        _ => MIDDLE_LEVEL,
     }
 }
 

@@ -1,7 +1,9 @@
 //! How a hand plays one slot, after all precedence; and what of the song had a part in it.
 
 use super::level::Level;
-use crate::{Beat, ChordShape, Figure, HandStyle, Hold, LeftShape, Quarters, Restart, Span, Spanned, Tones};
+use crate::{
+    Beat, ChordShape, Figure, HandStyle, Hold, LeftShape, Quarters, Restart, Span, Spanned, Tones, Written,
+};
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 use theory::{Chord, Hand};
@@ -44,12 +46,16 @@ pub(super) fn style(
     let find = |get: fn(&crate::HandSettings) -> Option<Restart>| {
         levels.iter().rev().find_map(|level| get(level.hand(hand)))
     };
+    let restart = find(|h| h.restart);
+    let written =
+        Written { hold: hold_level.is_some(), figure: figure.is_some(), restart: restart.is_some() };
     HandStyle {
         hold,
         near: levels.iter().rev().find_map(|level| level.hand(hand).near).map(|near| near.value),
         figure: figure.map_or_else(|| Figure::held().into(), |(_, figure)| figure.value.clone()),
-        restart: find(|h| h.restart).unwrap_or_default(),
+        restart: restart.unwrap_or_default(),
         figure_beat: figure.map_or(bar.length, |(at, _)| levels[at].beat),
+        written,
     }
 }
 
