@@ -124,8 +124,10 @@ fn strikes(of: &SlotOf, (bar, slot): (usize, usize), at: Quarters, events: &mut 
                 key: key(k),
                 place,
                 finger: finger(),
+                substitutions: Vec::new(),
                 role: Role::Chord,
                 rolled: false,
+                accented: false,
             }));
         }
     }

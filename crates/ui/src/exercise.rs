@@ -215,6 +215,7 @@ fn event(hand: Hand, place: (usize, usize), time: (Quarters, Quarters), note: &H
         substitutions: Vec::new(),
         role: Role::Chord,
         rolled: false,
+        accented: false,
     }
 }
 

@@ -1,7 +1,7 @@
 //! Typed claims about a part: each can be recomputed from the keys, the chart and the player's reach alone.
 
 use crate::SecondNote;
-use theory::{Degree, Hand, Key, Member, NoteName, NumberChord, Pitch};
+use theory::{Degree, Finger, Hand, Key, Member, NoteName, NumberChord, Pitch};
 
 /// A claim that can be checked against the keys alone. Claims about movement compare with the chord before, which is the
 /// last one that was struck.
@@ -121,6 +121,24 @@ pub enum Claim {
         /// Semitones by which it is too low.
         below: u8,
     },
+    /// The keys that the hand plays have a handbook form, and other fingers than it says.
+    Fingers {
+        /// By the handbook, from the lowest key up.
+        usual: Vec<Finger>,
+        /// As played.
+        played: Vec<Finger>,
+        /// What it gains.
+        why: FingerReason,
+    },
+    /// Another finger takes over while a key stays down.
+    Substitution {
+        /// The key.
+        note: Pitch,
+        /// The finger before.
+        from: Finger,
+        /// The finger from here on.
+        to: Finger,
+    },
     /// Why the slot has its beats.
     Beats {
         /// Of the slot.
@@ -147,6 +165,54 @@ pub enum Claim {
     },
     /// No chord.
     Rest,
+}
+
+/// What other fingers than the handbook's gain.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum FingerReason {
+    /// A key has the same finger in two shapes that follow one another.
+    Stays {
+        /// The key.
+        note: Pitch,
+        /// Its finger.
+        finger: Finger,
+        /// It comes from the shape before; otherwise it goes on into the next.
+        before: bool,
+    },
+    /// The lowest or the highest finger is that of the shape before, or of the next.
+    Outer {
+        /// That of the shape before.
+        before: bool,
+    },
+    /// A neighbour note finds a finger of its own while the rest is held.
+    Neighbour {
+        /// The neighbour.
+        note: Pitch,
+        /// Its finger.
+        finger: Finger,
+    },
+    /// The usual fingers would have to go further apart than this hand can.
+    Span {
+        /// From here.
+        low: Pitch,
+        /// To here.
+        high: Pitch,
+    },
+    /// The usual form has the thumb or the little finger on a black key, this one has not.
+    Black {
+        /// The black key.
+        note: Pitch,
+        /// The finger that the usual form has on it.
+        finger: Finger,
+    },
+    /// A finger stays free for a note of the shape that is not struck here.
+    Room {
+        /// That note.
+        note: Pitch,
+    },
+    /// The same place of the section is fingered so in another pass.
+    AsElsewhere,
 }
 
 /// Why a hand plays what it plays.

@@ -4,6 +4,7 @@
 //! by silence, by the next shape, or by a push that takes the eighth before it.
 
 use crate::neighbour::neighbour;
+use crate::passing::{Offer, offer};
 use crate::rhythm::{Flow, Sign, SlotAt};
 use crate::{Event, HeldNote, Part, Role, Shape};
 use song::{FigureNote, FigurePlace, Quarters, SlotKind};
@@ -14,7 +15,7 @@ pub(crate) fn events(part: &Part) -> Vec<Event> {
     let mut events = Vec::new();
     for hand in Hand::BOTH {
         let flow = Flow::of(part, hand);
-        let mut walk = Walk { flow: &flow, open: Vec::new(), struck: Vec::new(), in_hand: None };
+        let mut walk = Walk { part, flow: &flow, open: Vec::new(), struck: Vec::new(), in_hand: None };
         walk.run();
         events.append(&mut walk.struck);
     }
@@ -34,6 +35,7 @@ struct Open {
 }
 
 struct Walk<'a> {
+    part: &'a Part,
     flow: &'a Flow<'a>,
     open: Vec<Open>,
     struck: Vec<Event>,
@@ -43,9 +45,14 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn run(&mut self) {
-        for slot in &self.flow.slots {
+        for (index, slot) in self.flow.slots.iter().enumerate() {
             match &slot.slot.kind {
-                SlotKind::Chord { .. } => self.chord(slot),
+                SlotKind::Chord { .. } => {
+                    self.chord(slot);
+                    if let Some(Offer { at, pitch }) = offer(self.part, self.flow, index) {
+                        self.strike(slot, at, &[(slot.shape.notes.len() - 1, Some(pitch))]);
+                    }
+                }
                 SlotKind::Tie { .. } => {}
                 SlotKind::Rest => {
                     self.close_all(slot.start);
@@ -162,8 +169,10 @@ impl<'a> Walk<'a> {
                 key,
                 place: place as u8,
                 finger: note.finger,
+                substitutions: Vec::new(),
                 role: if passing.is_some() { Role::Passing } else { Role::Chord },
                 rolled: slot.shape.rolled && notes.len() > 1,
+                accented: false,
             });
         }
     }

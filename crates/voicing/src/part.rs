@@ -188,6 +188,8 @@ pub struct HeldNote {
     pub member: Member,
     /// The finger on it.
     pub finger: Finger,
+    /// The finger that takes over while the key stays down: a substitution, as paper has it `5-4`.
+    pub substitute: Option<Finger>,
 }
 
 /// What one hand holds at a chord; no notes if it rests.
@@ -249,6 +251,30 @@ pub enum Role {
     Passing,
 }
 
+/// Another finger on a key that stays down.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Substitution {
+    /// When, from the first bar line.
+    pub at: Quarters,
+    /// The finger that takes over.
+    pub finger: Finger,
+}
+
+impl Event {
+    /// The finger as paper has it, with those that take over: `5-4`.
+    pub fn finger_text(&self) -> String {
+        let others = self.substitutions.iter().map(|change| change.finger);
+        std::iter::once(self.finger).chain(others).map(|f| f.to_string()).collect::<Vec<_>>().join("-")
+    }
+}
+
+impl HeldNote {
+    /// The finger as paper has it, with one that takes over: `5-4`.
+    pub fn finger_text(&self) -> String {
+        self.substitute.map_or(self.finger.to_string(), |other| format!("{}-{other}", self.finger))
+    }
+}
+
 /// One note to play.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Event {
@@ -268,12 +294,16 @@ pub struct Event {
     pub key: MidiKey,
     /// Its place in its shape, from 0 for the lowest note; a neighbour's is that of the note it stands beside.
     pub place: u8,
-    /// The finger.
+    /// The finger that strikes it.
     pub finger: Finger,
+    /// Fingers that take over while the key stays down, in order; seldom any.
+    pub substitutions: Vec<Substitution>,
     /// Chord member or neighbour.
     pub role: Role,
     /// Part of a shape that is rolled from the lowest note up.
     pub rolled: bool,
+    /// To be played louder than the others: in exercises.
+    pub accented: bool,
 }
 
 /// The part of a whole song.

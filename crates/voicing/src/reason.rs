@@ -1,7 +1,7 @@
 //! Claims as sentences, in a musician's words.
 
-use crate::{Claim, Reason, SecondNote};
-use theory::{Chord, Hand, Member, NoteName, NumberChord, Pitch};
+use crate::{Claim, FingerReason, Reason, SecondNote};
+use theory::{Chord, Finger, Hand, Member, NoteName, NumberChord, Pitch};
 
 impl Reason {
     /// The sentence, with printed signs.
@@ -50,6 +50,10 @@ impl Reason {
                 high.pretty(),
                 count(u32::from(*below), "semitone")
             ),
+            Claim::Fingers { usual, played, why } => fingers(usual, played, why),
+            Claim::Substitution { note, from, to } => {
+                format!("On {}, which stays down, finger {from} gives way to {to}.", note.pretty())
+            }
             Claim::Beats { beats, of, dots } => beats_text(*beats, *of, *dots),
             Claim::Push { degree } => {
                 format!("Pushed: the {} comes an eighth early, in both hands.", degree.pretty())
@@ -188,6 +192,35 @@ fn octave_down(octaves: u8, highest: Pitch, right: Pitch) -> String {
         highest.pretty(),
         right.pretty()
     )
+}
+
+fn fingers(usual: &[Finger], played: &[Finger], why: &FingerReason) -> String {
+    let form = |fingers: &[Finger]| fingers.iter().map(Finger::to_string).collect::<Vec<_>>().join("-");
+    let gain = match why {
+        FingerReason::Stays { note, finger, before: true } => {
+            format!("finger {finger} stays on {}", note.pretty())
+        }
+        FingerReason::Stays { note, finger, before: false } => {
+            format!("finger {finger} can stay on {} for the next chord", note.pretty())
+        }
+        FingerReason::Outer { before: true } => "the outer fingers stay as they were".into(),
+        FingerReason::Outer { before: false } => "the outer fingers can stay for the next chord".into(),
+        FingerReason::Neighbour { note, finger } => {
+            format!("finger {finger} is then free for {}", note.pretty())
+        }
+        FingerReason::Span { low, high } => {
+            format!("{} to {} would be too wide for those fingers", low.pretty(), high.pretty())
+        }
+        FingerReason::Black { note, finger: Finger::THUMB } => {
+            format!("the thumb keeps off the black {}", note.pretty())
+        }
+        FingerReason::Black { note, finger } => {
+            format!("finger {finger} keeps off the black {}", note.pretty())
+        }
+        FingerReason::Room { note } => format!("a finger stays free for {}", note.pretty()),
+        FingerReason::AsElsewhere => "as in the other passes".into(),
+    };
+    format!("{} instead of {}: {gain}.", form(played), form(usual))
 }
 
 fn beats_text(beats: u8, of: u8, dots: u8) -> String {

@@ -48,11 +48,11 @@ fn one_note_is_the_third_the_suspension_or_the_seventh() {
         r#""right": { "notes": 1 },"#,
         "1 | 5sus4 | 5(7) | 1",
         expect![[r#"
-        1.1 C: C3/5 G3/1 | E4/3
-        2.1 Gsus4: G2/5 D3/1 | C4/3
-        3.1 G7: G2/5 D3/1 | B3/2
-        4.1 C: C3/5 G3/1 | E4/3
-    "#]],
+            1.1 C: C3/5 G3/1 | E4/4
+            2.1 Gsus4: G2/5 D3/1 | C4/2
+            3.1 G7: G2/5 D3/1 | B3/1
+            4.1 C: C3/5 G3/1 | E4/3
+        "#]],
     );
 }
 
@@ -78,9 +78,9 @@ fn the_third_may_go_where_it_rubs_with_the_bass() {
         r#""right": { "notes": 2 },"#,
         "1/4 | 1/5",
         expect![[r#"
-        1.1 C/F: F3/5 C4/1 | G4/1 C5/5
-        2.1 C/G: G3/2 C4/1 | E4/1 C5/5
-    "#]],
+            1.1 C/F: F3/5 C4/1 | G4/1 C5/5
+            2.1 C/G: G3/5 C4/1 | E4/1 C5/5
+        "#]],
     );
 }
 
@@ -93,12 +93,12 @@ fn left_hand_shapes() {
         &shape("root"),
         bars,
         expect![[r#"
-        1.1 C: C3/4 | E4/1 G4/2 C5/5
-        2.1 Bdim: B2/5 | D4/1 F4/2 B4/5
-        3.1 C/E: E3/5 | E4/1 G4/2 C5/5
-        4.1 C/F: F3/4 | E4/1 G4/2 C5/5
-        5.1 G/F: F3/4 | D4/1 G4/3 B4/5
-    "#]],
+            1.1 C: C3/4 | E4/1 G4/2 C5/5
+            2.1 Bdim: B2/5 | D4/1 F4/2 B4/5
+            3.1 C/E: E3/3 | E4/1 G4/2 C5/5
+            4.1 C/F: F3/2 | E4/1 G4/2 C5/5
+            5.1 G/F: F3/2 | D4/1 G4/3 B4/5
+        "#]],
     );
     check(
         "C major",
@@ -194,9 +194,9 @@ fn written_left_tones_take_the_chords_altered_notes_without_a_slash() {
         r#""left": { "tones": "1 3" },"#,
         "5M | 5M/5",
         expect![[r#"
-        1.1 E: E3/2 G#3/1 | E4/1 G#4/3 B4/5
-        2.1 E: E3/2 G3/1 | E4/1 G#4/3 B4/5
-    "#]],
+            1.1 E: E3/5 G#3/3 | E4/1 G#4/3 B4/5
+            2.1 E: E3/5 G3/3 | E4/1 G#4/3 B4/5
+        "#]],
     );
 }
 
