@@ -16,7 +16,7 @@ impl Places {
         for (bar, part_bar) in part.bars.iter().enumerate() {
             for (slot, written) in part_bar.played.slots.iter().enumerate() {
                 let pushed = matches!(written.kind, SlotKind::Chord { push: true, .. });
-                let early = if pushed { Quarters::EIGHTH } else { Quarters::ZERO };
+                let early = if pushed { part_bar.played.push() } else { Quarters::ZERO };
                 let at = part_bar.played.start + written.start - early;
                 slots.push((at.to_f64(), SlotRef { bar, slot }));
             }

@@ -88,6 +88,19 @@ pub struct PlayedBar {
     pub cue: Option<String>,
 }
 
+impl PlayedBar {
+    /// How early a push comes: an eighth, as the bar's feel has it. The second eighth of a swung quarter falls on the last
+    /// third of it.
+    pub fn push(&self) -> Quarters {
+        if self.is_swung() { Quarters::new(1, 3) } else { Quarters::EIGHTH }
+    }
+
+    /// Whether its eighths go two to one: it asks for swing, and its beats are quarters or halves.
+    pub fn is_swung(&self) -> bool {
+        self.feel == Feel::Swing && self.meter.lower() <= 4
+    }
+}
+
 /// Where a slot was written, so that equal places are voiced alike and a note finds its number.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct SlotSource {

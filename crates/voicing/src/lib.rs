@@ -29,6 +29,7 @@ mod movement;
 mod neighbour;
 mod pair;
 mod part;
+mod passing;
 mod path;
 mod pedal;
 mod plan;
@@ -49,7 +50,8 @@ pub use finger_costs::FingerCosts;
 pub use movement::movement;
 pub use neighbour::neighbour;
 pub use part::{
-    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape, Substitution,
+    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape,
+    Substitution,
 };
 pub use pedal::{PedalKind, PedalMark};
 pub use plan::{plan, plan_with};

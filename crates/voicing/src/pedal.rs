@@ -45,7 +45,7 @@ impl Part {
                 match &s.kind {
                     _ if !played.pedal => {}
                     SlotKind::Chord { chord, push, .. } => {
-                        let at = if *push { at - Quarters::EIGHTH } else { at };
+                        let at = if *push { at - played.push() } else { at };
                         foot.chord(chord, at, bar, slot);
                     }
                     SlotKind::Tie { .. } => {}

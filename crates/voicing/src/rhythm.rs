@@ -31,6 +31,7 @@ pub(crate) struct SlotAt<'a> {
     style: &'a HandStyle,
     beat: Beat,
     bar_start: Quarters,
+    swung: bool,
 }
 
 impl<'a> SlotAt<'a> {
@@ -55,18 +56,22 @@ impl<'a> SlotAt<'a> {
         let origin = if from_chord { self.bar_start + self.slot.start } else { self.bar_start };
         let beats = &self.style.figure.beats;
         let length = self.style.figure_beat;
-        let (start, end) = (self.start, self.end);
+        let (start, end, swung) = (self.start, self.end, self.swung);
         let playable = !beats.is_empty() && length > Quarters::ZERO && start < end;
         let first = if playable { (start - origin).div_floor(length).max(0) } else { 0 };
         let last = if playable { (end - origin).div_floor(length) + 1 } else { 0 };
         let signs = (first..last).flat_map(move |beat| {
             let signs = &beats[beat as usize % beats.len()];
             let each = length.split(signs.len().max(1) as i64);
-            let at = origin + length.times(beat);
-            signs.iter().enumerate().map(move |(i, sign)| (at + each.times(i as i64), each, sign))
+            let from = origin + length.times(beat);
+            let at = move |i: usize| {
+                let even = from + each.times(i as i64);
+                if swung { swing(even, each, origin) } else { even }
+            };
+            signs.iter().enumerate().map(move |(i, sign)| (at(i), at(i + 1), sign))
         });
-        signs.filter_map(move |(at, length, sign)| {
-            if at >= end || at + length <= start {
+        signs.filter_map(move |(at, until, sign)| {
+            if at >= end || until <= start {
                 None
             } else if at >= start {
                 Some((at, Sign::of(sign)))
@@ -75,6 +80,22 @@ impl<'a> SlotAt<'a> {
                 Some((start, if silent { Sign::Silent } else { Sign::Hold }))
             }
         })
+    }
+}
+
+/// Where a sign falls in swing: halves of a quarter go two to one, what divides them goes along; thirds stay.
+fn swing(at: Quarters, each: Quarters, origin: Quarters) -> Quarters {
+    let quarter = Quarters::new(1, 1);
+    let (numerator, denominator) = each.fraction();
+    if numerator != 1 || denominator % 2 != 0 {
+        return at;
+    }
+    let beat = origin + quarter.times((at - origin).div_floor(quarter));
+    let inside = at - beat;
+    if inside < Quarters::EIGHTH {
+        beat + inside.times(4).split(3)
+    } else {
+        beat + Quarters::new(2, 3) + (inside - Quarters::EIGHTH).times(2).split(3)
     }
 }
 
@@ -114,11 +135,12 @@ impl<'a> Flow<'a> {
                     shape,
                     start,
                     end,
-                    pushed: push.then(|| start - Quarters::EIGHTH),
+                    pushed: push.then(|| start - bar.played.push()),
                     same_keys: slots.last().is_some_and(|before| same_keys(before.shape, shape)),
                     style: if hand == Hand::Right { &slot.right } else { &slot.left },
                     beat: bar.played.beat,
                     bar_start: bar.played.start,
+                    swung: bar.played.is_swung(),
                 });
             }
         }

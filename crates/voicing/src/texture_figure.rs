@@ -26,6 +26,16 @@ pub(crate) fn figure(hand: Hand, level: u8, bar: (Meter, Beat), keys: u8) -> Arc
     Arc::new(named(beats))
 }
 
+/// Whether a beat of a bar, from 0, is none that a group begins with.
+pub(crate) fn is_weak(beats: usize, beat: usize) -> bool {
+    let mut start = 0;
+    groups(beats).into_iter().all(|group| {
+        let begins = beat == start;
+        start += group;
+        !begins
+    })
+}
+
 fn is_dotted(meter: Meter, beat: Beat) -> bool {
     meter.lower() == 8 && beat.count < meter.upper()
 }
@@ -161,6 +171,7 @@ mod tests {
             7/8 3: x - - - - - - | x - - - - - - | x - - - - - - | x - - - - - -
             7/8 4: x - - - x - x | 1 2 3 2 3 2 3 | 1 2 1 2 1 2 2 | 1 - 1 - 1 - -
             7/8 5: x x x x x x x | 1 2 3 2 3 2 3 | 1 2 1 2 1 2 2 | 1 - 1 - 1 - -
-        "#]].assert_eq(&table);
+        "#]]
+        .assert_eq(&table);
     }
 }
