@@ -24,6 +24,7 @@ mod exception;
 mod figure;
 pub mod file;
 mod hands;
+mod identity;
 mod json;
 pub mod limits;
 mod model;
@@ -47,6 +48,7 @@ pub use hands::{
     ChordShape, Figure, FigureNote, FigurePlace, FigureSign, HandSettings, HandStyle, Hold, LeftShape,
     Restart, Tones, Written,
 };
+pub use identity::{Fingerprint, realign};
 pub use model::{Row, Section, Settings, Song};
 pub use page::PageSection;
 pub use played::{PlayedBar, PlayedSong, SectionWords, Slot, SlotKind, SlotSource};

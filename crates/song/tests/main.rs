@@ -5,6 +5,8 @@
 mod bounds;
 mod cases;
 mod demos;
+mod edit_properties;
+mod edits;
 mod example;
 mod features;
 mod keys;

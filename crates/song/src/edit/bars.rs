@@ -54,8 +54,8 @@ pub(super) fn break_row(document: &mut Document, section: usize, bar: u32) -> Re
     let mut rows = own_rows(document, section)?;
     let (row, at) = inside(&rows, bar)?;
     if at > 0 {
-        let tail = rows.rows[row].bars.split_off(at);
-        rows.rows.insert(row + 1, Row::new(tail));
+        let tail = rows.rows[row].split_off(at);
+        rows.rows.insert(row + 1, tail);
     }
     replace(document, section, rows)
 }
@@ -199,10 +199,12 @@ fn inside(rows: &Rows, bar: u32) -> Result<(usize, usize), EditError> {
 
 fn in_rows(rows: &Rows, from: u32, to: u32) -> Result<(), EditError> {
     let count = rows.count();
-    if from >= count || to > count {
-        return Err(EditError::NoBar(if from >= count { from + 1 } else { to }, count));
+    match (from < count, to <= count) {
+        (false, _) => Err(EditError::NoBar(from + 1, count)),
+        (true, false) => Err(EditError::NoBar(to, count)),
+        (true, true) if to <= from => Err(EditError::Last("stretch of bars")),
+        (true, true) => Ok(()),
     }
-    Ok(())
 }
 
 fn cells(text: &str) -> Vec<Cell> {

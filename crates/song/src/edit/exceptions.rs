@@ -127,7 +127,11 @@ pub(super) fn unsay(
     let size = size(document, section)?;
     let object = document.section_mut(section)?;
     let all = found(object, size);
-    let saying = |f: &&Found| f.covers(reach) && exception(object, f.at).is_some_and(&says);
+    // What is said of several bars that are put in together cannot be parted.
+    let parts = |f: &Found| f.put_in.is_none_or(|gone| gone == 1 && is_one_bar(object, f.at));
+    let saying = |f: &&Found| {
+        f.covers(reach) && (f.is(reach, size) || parts(f)) && exception(object, f.at).is_some_and(&says)
+    };
     let found: Vec<Found> = {
         let places: Vec<usize> = all.iter().filter(saying).map(|f| f.at).collect();
         all.into_iter().filter(|f| places.contains(&f.at)).collect()
@@ -136,7 +140,7 @@ pub(super) fn unsay(
         return Err(EditError::NothingSet);
     }
     for f in found.iter().rev() {
-        if f.is(reach, size) || f.put_in.is_some() {
+        if f.is(reach, size) {
             change(exception_mut(object, f.at).expect("it was found at this place"));
         } else {
             split(object, f, reach, size, &change);

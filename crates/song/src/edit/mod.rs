@@ -20,7 +20,9 @@ mod change;
 mod document;
 mod error;
 mod exceptions;
+mod history;
 mod layout;
+mod name;
 mod pin;
 mod renumber;
 mod rows;
@@ -31,6 +33,7 @@ mod tree;
 
 pub use change::{Change, Field, HandField, Place};
 pub use error::EditError;
+pub use history::Draft;
 pub use pin::{Scope, pin, place_of};
 
 use crate::Edit;

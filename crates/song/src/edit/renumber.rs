@@ -12,7 +12,7 @@ use crate::{Choice, Selector};
 pub(super) struct Moves {
     /// For each old bar, from 0, its new number.
     to: Vec<Option<u32>>,
-    /// For each new bar whether it is none of the old ones.
+    /// For each new bar whether it is new, and not one of the old or one with a history elsewhere.
     new: Vec<bool>,
 }
 
@@ -22,7 +22,7 @@ impl Moves {
         let mut to = vec![None; old as usize];
         let mut new = Vec::new();
         for (number, bar) in rows.bars().enumerate() {
-            new.push(bar.was.is_none());
+            new.push(bar.is_new());
             if let Some(place) = bar.was.and_then(|was| to.get_mut(was as usize)) {
                 *place = Some(number as u32);
             }

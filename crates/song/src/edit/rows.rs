@@ -15,8 +15,6 @@ pub(super) struct Row {
     pub bars: Vec<Cell>,
     /// Its place in the list it was read from.
     item: Option<usize>,
-    /// The numbers that its first and last bar had there.
-    ends: Option<(u32, u32)>,
     /// Its spaces are those that were typed.
     as_typed: bool,
 }
@@ -27,11 +25,18 @@ pub(super) struct Cell {
     pub raw: String,
     /// The number that the bar had when the rows were read; new bars have none.
     pub was: Option<u32>,
+    /// The row that it stood in then, and whether it was the first and the last there.
+    stood: Option<(usize, bool, bool)>,
 }
 
 impl Cell {
     pub fn new(text: &str) -> Cell {
-        Cell { raw: format!(" {} ", text.trim()), was: None }
+        Cell { raw: format!(" {} ", text.trim()), was: None, stood: None }
+    }
+
+    /// Whether it came with no history: not moved here from another section.
+    pub fn is_new(&self) -> bool {
+        self.was.is_none() && self.stood.is_none()
     }
 
     pub fn text(&self) -> &str {
@@ -58,14 +63,15 @@ impl Rows {
         let lines = lines.filter_map(|(i, item)| Some((i, item.value.as_text()?)));
         let mut number = 0;
         let rows = lines.map(|(i, line)| {
-            let bars = line.split('|').map(|raw| Cell { raw: raw.to_string(), was: None });
-            Row { bars: bars.collect(), item: Some(i), ends: None, as_typed: false }
+            let bars = line.split('|').map(|raw| Cell { raw: raw.to_string(), was: None, stood: None });
+            Row { bars: bars.collect(), item: Some(i), as_typed: false }
         });
         let mut rows: Vec<Row> = rows.collect();
-        for row in &mut rows {
-            row.ends = Some((number, number + row.bars.len() as u32 - 1));
-            for cell in &mut row.bars {
+        for (row, line) in rows.iter_mut().enumerate() {
+            let last = line.bars.len() - 1;
+            for (i, cell) in line.bars.iter_mut().enumerate() {
                 cell.was = Some(number);
+                cell.stood = Some((row, i == 0, i == last));
                 number += 1;
             }
         }
@@ -184,15 +190,21 @@ impl Rows {
 }
 
 impl Row {
+    /// The bars from one on, as a row of their own.
+    pub fn split_off(&mut self, at: usize) -> Row {
+        Row::new(self.bars.split_off(at))
+    }
+
     /// The row as typed, with the number that each bar had before.
     pub fn set_text(&mut self, typed: &[&str], was: &[Option<u32>]) {
-        let cells = typed.iter().zip(was).map(|(raw, was)| Cell { raw: raw.to_string(), was: *was });
+        let cells =
+            typed.iter().zip(was).map(|(raw, was)| Cell { raw: raw.to_string(), was: *was, stood: None });
         self.bars = cells.collect();
         self.as_typed = true;
     }
 
     pub fn new(bars: Vec<Cell>) -> Row {
-        Row { bars, item: None, ends: None, as_typed: false }
+        Row { bars, item: None, as_typed: false }
     }
 
     /// The row as text: what stands beside the same bar as before keeps its spaces, the rest is spaced like it.
@@ -206,16 +218,15 @@ impl Row {
             let text = bar.text();
             let lead = &bar.raw[..bar.raw.len() - bar.raw.trim_start().len()];
             let trail = &bar.raw[bar.raw.trim_end().len().max(lead.len())..];
-            let (head, tail) = self.ends.map_or((None, None), |(head, tail)| (Some(head), Some(tail)));
             line += match i.checked_sub(1).map(|before| &self.bars[before]) {
-                None if bar.was.is_some() && bar.was == head => lead,
+                None if bar.stood.is_some_and(|(_, first, _)| first) => lead,
                 None => "",
                 Some(before) if self.were_neighbours(before, bar) => lead,
                 Some(_) => pad,
             };
             line += text;
             match self.bars.get(i + 1) {
-                None => line += if bar.was.is_some() && bar.was == tail { trail } else { "" },
+                None => line += if bar.stood.is_some_and(|(_, _, last)| last) { trail } else { "" },
                 Some(next) => {
                     line += if self.were_neighbours(bar, next) { trail } else { pad };
                     line.push('|');
@@ -227,16 +238,15 @@ impl Row {
 
     /// Whether a bar line with its spaces stood between the two in one row.
     fn were_neighbours(&self, before: &Cell, after: &Cell) -> bool {
-        let (Some(before), Some(after)) = (before.was, after.was) else { return false };
-        let same_row = self.ends.is_some_and(|(head, tail)| head <= before && after <= tail);
-        before + 1 == after && same_row
+        let in_row = |cell: &Cell| cell.was.zip(cell.stood.map(|(row, ..)| row));
+        in_row(before).map(|(was, row)| (was + 1, row)) == in_row(after) && after.was.is_some()
     }
 
     /// Whether its bar lines have spaces around them.
     fn is_spaced(&self) -> bool {
-        let old = self.bars.windows(2).filter(|pair| self.were_neighbours(&pair[0], &pair[1]));
-        let tight =
-            old.filter(|pair| pair[0].raw.ends_with(|c| c != ' ') && pair[1].raw.starts_with(|c| c != ' '));
-        tight.count() == 0
+        let mut lines =
+            self.bars.windows(2).filter(|pair| self.were_neighbours(&pair[0], &pair[1])).peekable();
+        let spaced = |pair: &[Cell]| pair[0].raw.ends_with(' ') || pair[1].raw.starts_with(' ');
+        lines.peek().is_none() || lines.any(spaced)
     }
 }

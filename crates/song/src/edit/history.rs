@@ -1,0 +1,140 @@
+//! A song being written: its text, and every edit back to the beginning.
+
+use super::{Change, EditError, Edited, apply, apply_all};
+use crate::Edit;
+
+/// A song's text with all that was done to it. Undo and redo have no end.
+///
+/// ```
+/// use song::edit::{Change, Draft};
+/// let text = r#"{ "format": 1, "title": "Lock", "sections": [ { "name": "Verse", "bars": ["1"] } ] }"#;
+/// let mut draft = Draft::new(text.into());
+/// let typed = |text: &str| Change::Row { section: 0, row: 0, text: text.into() };
+/// draft.apply(&typed("1 |")).unwrap();
+/// draft.apply(&typed("1 | 4")).unwrap();
+/// assert!(draft.text().contains(r#""bars": ["1 | 4"]"#));
+/// // What was typed in one go is one step.
+/// assert_eq!(draft.undo().as_deref(), Some("typing in a row"));
+/// assert_eq!(draft.text(), text);
+/// draft.redo();
+/// assert!(draft.text().contains(r#""bars": ["1 | 4"]"#));
+/// ```
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Draft {
+    text: String,
+    past: Vec<Step>,
+    future: Vec<Step>,
+    /// What is being typed, while it goes on.
+    typing: Option<Typing>,
+}
+
+/// What one undo takes back.
+#[derive(Clone, Debug, PartialEq, Eq)]
+struct Step {
+    name: String,
+    /// There and back, in the order in which they were made.
+    edits: Vec<(Edit, Edit)>,
+}
+
+/// Where somebody types. Edits of one place belong together.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Typing(pub String);
+
+impl Draft {
+    /// A song as it was opened.
+    pub fn new(text: String) -> Draft {
+        Draft { text, ..Draft::default() }
+    }
+
+    /// The text as it is now.
+    pub fn text(&self) -> &str {
+        &self.text
+    }
+
+    /// Makes an edit. Typing in one place is one step until [`Draft::pause`] or another edit.
+    ///
+    /// # Errors
+    /// What cannot be done; nothing is changed then.
+    pub fn apply(&mut self, change: &Change) -> Result<&Edit, EditError> {
+        let edited = apply(&self.text, change)?;
+        let typing = change.typing();
+        let goes_on = typing.is_some() && typing == self.typing && !self.past.is_empty();
+        self.record(edited, &change.name(), goes_on);
+        self.typing = typing;
+        Ok(self.last())
+    }
+
+    /// Makes several edits as one step; all or none.
+    ///
+    /// # Errors
+    /// The first that cannot be done; nothing is changed then.
+    pub fn apply_all(&mut self, changes: &[Change], name: &str) -> Result<&Edit, EditError> {
+        let edited = apply_all(&self.text, changes)?;
+        self.record(edited, name, false);
+        self.typing = None;
+        Ok(self.last())
+    }
+
+    /// Another text in place of this one, such as a file that was changed outside, as one step.
+    pub fn replace(&mut self, text: String, name: &str) {
+        let edited = Edited::between(&self.text, text);
+        self.record(edited, name, false);
+        self.typing = None;
+    }
+
+    /// What is typed from now on is a step of its own: after a pause, or when the cursor goes elsewhere.
+    pub fn pause(&mut self) {
+        self.typing = None;
+    }
+
+    /// What undo would take back.
+    pub fn can_undo(&self) -> Option<&str> {
+        self.past.last().map(|step| step.name.as_str())
+    }
+
+    /// What redo would do again.
+    pub fn can_redo(&self) -> Option<&str> {
+        self.future.last().map(|step| step.name.as_str())
+    }
+
+    /// Takes the last step back, and tells its name; nothing if there is none.
+    pub fn undo(&mut self) -> Option<String> {
+        let step = self.past.pop()?;
+        for (_, undo) in step.edits.iter().rev() {
+            self.text = undo.apply(&self.text);
+        }
+        self.typing = None;
+        let name = step.name.clone();
+        self.future.push(step);
+        Some(name)
+    }
+
+    /// Makes the last step taken back again, and tells its name; nothing if there is none.
+    pub fn redo(&mut self) -> Option<String> {
+        let step = self.future.pop()?;
+        for (done, _) in &step.edits {
+            self.text = done.apply(&self.text);
+        }
+        self.typing = None;
+        let name = step.name.clone();
+        self.past.push(step);
+        Some(name)
+    }
+
+    fn record(&mut self, edited: Edited, name: &str, goes_on: bool) {
+        let Edited { text, done, undo } = edited;
+        if text != self.text || self.past.is_empty() {
+            self.future.clear();
+        }
+        self.text = text;
+        match self.past.last_mut() {
+            Some(step) if goes_on => step.edits.push((done, undo)),
+            _ => self.past.push(Step { name: name.into(), edits: vec![(done, undo)] }),
+        }
+    }
+
+    fn last(&self) -> &Edit {
+        let step = self.past.last().and_then(|step| step.edits.last());
+        &step.expect("a step was recorded just before").0
+    }
+}
