@@ -21,6 +21,13 @@ pub struct Costs {
     pub voice_enters: i32,
     /// A semitone beyond a major third in the highest voice, which the ear follows. By ear.
     pub top_leap_semitone: i32,
+    /// A leap of the highest voice by more than a fifth: only where the chord forces it. By ear.
+    pub top_leap_far: i32,
+    /// A suspended note that does not go by step to the third of its own chord, in the same voice, where that chord
+    /// follows (theory textbooks).
+    pub unresolved: i32,
+    /// A right-hand note within the singer's range. By ear.
+    pub in_singers_way: i32,
     /// A semitone between the middle of the right hand and G4, where it sings and lies well (the song format's
     /// default place). By ear.
     pub centre_semitone: i32,
@@ -74,6 +81,9 @@ impl Default for Costs {
             voice_moves: 1,
             voice_enters: 12,
             top_leap_semitone: 3,
+            top_leap_far: 60,
+            unresolved: 60,
+            in_singers_way: 25,
             centre_semitone: 1,
             centre_far_square: 1,
             left_centre_semitone: 1,
@@ -107,6 +117,9 @@ impl Costs {
             voice_moves: 0,
             voice_enters: 0,
             top_leap_semitone: 0,
+            top_leap_far: 0,
+            unresolved: 0,
+            in_singers_way: 0,
             centre_semitone: 0,
             centre_far_square: 0,
             left_centre_semitone: 0,

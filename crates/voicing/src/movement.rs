@@ -2,6 +2,7 @@
 
 use crate::Costs;
 use crate::candidate::{Candidate, CandidateSet, MOST_NOTES};
+use theory::Member;
 
 /// What a move costs one hand.
 #[derive(Clone, Copy, Debug)]
@@ -10,10 +11,14 @@ pub(crate) struct MoveWeights {
     moves: i32,
     enters: i32,
     top_leap: i32,
+    top_leap_far: i32,
+    unresolved: i32,
 }
 
 /// A leap of the highest voice starts beyond a major third.
 const STEP_OF_TOP: i32 = 4;
+/// Beyond a fifth it is a far one.
+const FIFTH: i32 = 7;
 
 impl MoveWeights {
     pub fn right(costs: &Costs) -> Self {
@@ -22,24 +27,41 @@ impl MoveWeights {
             moves: costs.voice_moves,
             enters: costs.voice_enters,
             top_leap: costs.top_leap_semitone,
+            top_leap_far: costs.top_leap_far,
+            unresolved: costs.unresolved,
         }
     }
 
     /// The left hand's top line is not listened to as a melody.
     pub fn left(costs: &Costs) -> Self {
-        Self { semitone: costs.left_semitone, moves: 0, enters: 0, top_leap: 0 }
+        Self {
+            semitone: costs.left_semitone,
+            moves: 0,
+            enters: 0,
+            top_leap: 0,
+            top_leap_far: 0,
+            unresolved: 0,
+        }
     }
 
     fn voice(&self, distance: i32) -> i32 {
         self.semitone * distance + if distance == 0 { 0 } else { self.moves }
     }
 
-    /// The cost between two shapes. Nothing where a hand is empty.
-    pub fn between(&self, from: &Candidate, to: &Candidate) -> i32 {
+    fn top(&self, distance: i32) -> i32 {
+        self.top_leap * (distance - STEP_OF_TOP).max(0) + self.top_leap_far * i32::from(distance > FIFTH)
+    }
+
+    /// The cost from one shape of a set to one of another. Nothing where a hand is empty.
+    pub fn between(&self, from: (&CandidateSet, usize), to: (&CandidateSet, usize)) -> i32 {
+        let (a, b) = (&from.0.candidates[from.1], &to.0.candidates[to.1]);
+        self.moving(a, b) + self.resolution(from.0, to.0).map_or(0, |resolution| resolution.cost(a, b))
+    }
+
+    fn moving(&self, from: &Candidate, to: &Candidate) -> i32 {
         let (a, b) = (from.keys(), to.keys());
         let (Some(&top), Some(&next_top)) = (a.last(), b.last()) else { return 0 };
-        let leap = (i32::from(top) - i32::from(next_top)).abs() - STEP_OF_TOP;
-        let top = self.top_leap * leap.max(0);
+        let top = self.top((i32::from(top) - i32::from(next_top)).abs());
         if a.len() == b.len() {
             let moved = a.iter().zip(b).map(|(&x, &y)| self.voice((i32::from(x) - i32::from(y)).abs()));
             return top + moved.sum::<i32>();
@@ -56,10 +78,14 @@ impl MoveWeights {
             _ => {
                 for (row, a) in matrix.chunks_exact_mut(to.len().max(1)).zip(&from.candidates) {
                     for (cell, b) in row.iter_mut().zip(&to.candidates) {
-                        *cell = self.between(a, b);
+                        *cell = self.moving(a, b);
                     }
                 }
             }
+        }
+        if let Some(resolution) = self.resolution(from, to) {
+            let pairs = from.candidates.iter().flat_map(|a| to.candidates.iter().map(move |b| (a, b)));
+            matrix.iter_mut().zip(pairs).for_each(|(cell, (a, b))| *cell += resolution.cost(a, b));
         }
         matrix
     }
@@ -67,17 +93,55 @@ impl MoveWeights {
     /// Voice by voice over whole rows, which the compiler turns into vector instructions.
     fn fill_uniform(&self, voices: usize, from: &CandidateSet, to: &CandidateSet, matrix: &mut [i32]) {
         for voice in 0..voices {
-            let leap = if voice + 1 == voices { self.top_leap } else { 0 };
+            let last = voice + 1 == voices;
+            let (leap, far) = if last { (self.top_leap, self.top_leap_far) } else { (0, 0) };
             let targets = to.voice(voice);
             for (row, &key) in matrix.chunks_exact_mut(to.len().max(1)).zip(from.voice(voice)) {
                 for (cell, &target) in row.iter_mut().zip(targets) {
                     let distance = (key - target).abs();
                     *cell += self.semitone * distance
                         + self.moves * distance.min(1)
-                        + leap * (distance - STEP_OF_TOP).max(0);
+                        + leap * (distance - STEP_OF_TOP).max(0)
+                        + far * i32::from(distance > FIFTH);
                 }
             }
         }
+    }
+}
+
+/// A suspension in one set of shapes and its resolution in the next.
+struct Resolution {
+    /// The suspended note and the third of the same root, as pitch classes.
+    suspended: u8,
+    third: u8,
+    /// Whether it goes down (a fourth) or up (a second).
+    down: bool,
+    cost: i32,
+}
+
+impl MoveWeights {
+    /// `None` unless a chord with its third follows the same root's suspension.
+    fn resolution(&self, from: &CandidateSet, to: &CandidateSet) -> Option<Resolution> {
+        let class = |set: &CandidateSet, member: Member| {
+            set.palette.iter().find(|i| i.member == member).map(|i| i.name.pitch_class())
+        };
+        if self.unresolved == 0 || class(from, Member::THIRD).is_some() {
+            return None;
+        }
+        let third = class(to, Member::THIRD)?;
+        let same_root = class(from, Member::ROOT)? == class(to, Member::ROOT)?;
+        let fourth = class(from, Member::FOURTH);
+        let suspended = fourth.or(class(from, Member::SECOND)).filter(|_| same_root)?;
+        Some(Resolution { suspended, third, down: fourth.is_some(), cost: self.unresolved })
+    }
+}
+
+impl Resolution {
+    fn cost(&self, from: &Candidate, to: &Candidate) -> i32 {
+        let Some(held) = from.keys().iter().find(|&key| key % 12 == self.suspended) else { return 0 };
+        let step = |key: u8| if self.down { held.wrapping_sub(key) } else { key.wrapping_sub(*held) };
+        let resolves = to.keys().iter().any(|&key| key % 12 == self.third && matches!(step(key), 1 | 2));
+        if resolves { 0 } else { self.cost }
     }
 }
 

@@ -1,8 +1,8 @@
 //! What a pair of shapes costs at one chord.
 
-use crate::Costs;
 use crate::candidate::{Candidate, CandidateSet};
 use crate::cost::{LEFT_CENTRE, RIGHT_CENTRE, low_interval_limit};
+use crate::{Costs, KeySpan};
 use theory::{Chord, Hand, Interval, Member};
 
 /// The costs of all pairs of one right and one left set at one chord.
@@ -22,10 +22,17 @@ pub(crate) fn pair_costs(
     right: &CandidateSet,
     left: &CandidateSet,
     costs: &Costs,
+    voice: Option<KeySpan>,
 ) -> Vec<i32> {
     let facts = ChordFacts::of(chord);
-    let rights: Vec<(u16, i32)> =
-        right.candidates.iter().map(|c| (pitch_classes(c), alone(c, Hand::Right, &facts, costs))).collect();
+    let rights: Vec<(u16, i32)> = right
+        .candidates
+        .iter()
+        .map(|c| {
+            let sung = costs.in_singers_way * in_range(c, voice);
+            (pitch_classes(c), sung + alone(c, Hand::Right, &facts, costs))
+        })
+        .collect();
     let mut table = Vec::with_capacity(right.len() * left.len());
     for l in &left.candidates {
         let held = pitch_classes(l);
@@ -68,6 +75,13 @@ impl ChordFacts {
             beside_bass,
         }
     }
+}
+
+/// How many notes lie where the singer sings.
+fn in_range(candidate: &Candidate, voice: Option<KeySpan>) -> i32 {
+    let Some(voice) = voice else { return 0 };
+    let sung = voice.low().number()..=voice.high().number();
+    candidate.keys().iter().filter(|key| sung.contains(key)).count() as i32
 }
 
 fn pitch_classes(candidate: &Candidate) -> u16 {

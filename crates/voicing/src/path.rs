@@ -109,15 +109,15 @@ impl<'a> Search<'a> {
     /// `reached[l'][r'] = min over l of half[l][r'] + move(l, l')`.
     fn move_left(&mut self, index: usize) {
         let (before, now) = (&self.steps[index - 1], &self.steps[index]);
-        let from = &self.ground.sets[self.left_set(before)].candidates[before.lefts.clone()];
-        let to = &self.ground.sets[self.left_set(now)].candidates[now.lefts.clone()];
+        let from = &self.ground.sets[self.left_set(before)];
+        let to = &self.ground.sets[self.left_set(now)];
         let rights = now.rights.len();
         let start = self.blocks[index];
         let block = &mut self.reached[start..start + rights * now.lefts.len()];
-        for (out, after) in block.chunks_exact_mut(rights).zip(to) {
+        for (out, after) in block.chunks_exact_mut(rights).zip(now.lefts.clone()) {
             out.fill(i32::MAX);
-            for (row, earlier) in self.half.chunks_exact(rights).zip(from) {
-                let moved = self.ground.left.between(earlier, after);
+            for (row, earlier) in self.half.chunks_exact(rights).zip(before.lefts.clone()) {
+                let moved = self.ground.left.between((from, earlier), (to, after));
                 for (cell, &cost) in out.iter_mut().zip(row) {
                     *cell = (*cell).min(cost + moved);
                 }
@@ -160,15 +160,11 @@ impl<'a> Search<'a> {
     fn best_before(&self, step: &Step, block: &[i32], next: Option<(&Step, (usize, usize))>) -> usize {
         let Some((after, (right, left))) = next else { return least_at(block.iter().copied()) };
         let sets = self.ground.sets;
-        let right = &sets[self.right_set(after)].candidates[right];
-        let left = &sets[self.left_set(after)].candidates[left];
-        let rights: Vec<i32> = sets[self.right_set(step)].candidates[step.rights.clone()]
-            .iter()
-            .map(|r| self.ground.right.between(r, right))
-            .collect();
-        let lefts = sets[self.left_set(step)].candidates[step.lefts.clone()]
-            .iter()
-            .map(|l| self.ground.left.between(l, left));
+        let (right, left) = ((&sets[self.right_set(after)], right), (&sets[self.left_set(after)], left));
+        let (rights_here, lefts_here) = (&sets[self.right_set(step)], &sets[self.left_set(step)]);
+        let rights: Vec<i32> =
+            step.rights.clone().map(|r| self.ground.right.between((rights_here, r), right)).collect();
+        let lefts = step.lefts.clone().map(|l| self.ground.left.between((lefts_here, l), left));
         let moves = lefts.flat_map(|l| rights.iter().map(move |r| l + r));
         least_at(block.iter().zip(moves).map(|(cost, moved)| cost + moved))
     }

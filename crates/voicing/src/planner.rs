@@ -6,7 +6,7 @@ use crate::candidate_right::{right_candidates, thinner_right};
 use crate::movement::MoveWeights;
 use crate::pair::{PairTable, pair_costs};
 use crate::path::{Ground, Step, cheapest_path};
-use crate::{Costs, Settings};
+use crate::{Costs, KeySpan, Settings};
 use song::Hold;
 use std::collections::HashMap;
 use theory::{Chord, Hand, Key, NumberChord};
@@ -45,6 +45,7 @@ pub(crate) struct Planner<'a> {
     rooms: [Room; 2],
     /// The key that the left hand stays on or above beside a bass player.
     pub floor: u8,
+    voice: Option<KeySpan>,
     pub sets: Vec<CandidateSet>,
     pub pairs: Vec<PairTable>,
     requests: HashMap<Request, usize>,
@@ -63,6 +64,7 @@ impl<'a> Planner<'a> {
                 range: (settings.keys.low().number(), settings.keys.high().number()),
             }),
             floor: settings.left_floor.number(),
+            voice: settings.voice,
             sets: Vec::new(),
             pairs: Vec::new(),
             requests: HashMap::new(),
@@ -173,7 +175,7 @@ impl<'a> Planner<'a> {
     }
 
     fn add_pair(&mut self, chord: &Chord, right: usize, left: usize) -> usize {
-        let cost = pair_costs(chord, &self.sets[right], &self.sets[left], self.costs);
+        let cost = pair_costs(chord, &self.sets[right], &self.sets[left], self.costs, self.voice);
         self.pairs.push(PairTable { right, left, cost });
         self.pair_numbers.insert((chord.written, chord.key, right, left), self.pairs.len() - 1);
         self.pairs.len() - 1
@@ -205,7 +207,7 @@ impl<'a> Planner<'a> {
     /// Puts costs on a pair table whose sets have grown.
     fn price(&mut self, number: usize, chord: &Chord) {
         let pair = &self.pairs[number];
-        let cost = pair_costs(chord, &self.sets[pair.right], &self.sets[pair.left], self.costs);
+        let cost = pair_costs(chord, &self.sets[pair.right], &self.sets[pair.left], self.costs, self.voice);
         self.pairs[number].cost = cost;
     }
 

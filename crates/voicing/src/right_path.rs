@@ -46,7 +46,7 @@ pub fn right_path(
             Wish::notes(&Hold::Notes(notes)),
             Room { reach: reach.semitones(), range },
         ));
-        let cost = pair_costs(chord, &sets[sets.len() - 1], &sets[0], costs);
+        let cost = pair_costs(chord, &sets[sets.len() - 1], &sets[0], costs, None);
         pairs.push(PairTable { right: sets.len() - 1, left: 0, cost });
     }
     let mut steps: Vec<Step> =

@@ -152,14 +152,34 @@ fn hands_cost(right: &[u8], left: &Left, costs: &Costs) -> i32 {
 
 /// The movement of the right hand and of the left. Voices go one to one from the lowest up; of shapes of different size
 /// the smaller one's voices go where they move least, and each voice too many enters or falls silent.
-pub fn move_cost(right: (&[u8], &[u8]), left: (&[u8], &[u8]), costs: &Costs) -> i64 {
+pub fn move_cost(
+    chords: (&Chord, &Chord),
+    right: (&[u8], &[u8]),
+    left: (&[u8], &[u8]),
+    costs: &Costs,
+) -> i64 {
     let distance = |a: u8, b: u8| i32::from(a.abs_diff(b));
     let voice = |d: i32| costs.right_semitone * d + if d > 0 { costs.voice_moves } else { 0 };
     let leap = (distance(*right.0.last().unwrap(), *right.1.last().unwrap()) - 4).max(0);
     let entering = costs.voice_enters * right.0.len().abs_diff(right.1.len()) as i32;
     let moved = least_pairing(right, &|a, b| voice(distance(a, b)));
     let left = least_pairing(left, &|a, b| costs.left_semitone * distance(a, b));
-    i64::from(moved + entering + costs.top_leap_semitone * leap + left)
+    let far = if leap + 4 > 7 { costs.top_leap_far } else { 0 };
+    let resolving = if resolves(chords, right) { 0 } else { costs.unresolved };
+    i64::from(moved + entering + costs.top_leap_semitone * leap + far + resolving + left)
+}
+
+/// Whether a suspended note in the right hand goes by step to the third, where the same root with its third follows.
+fn resolves((from, to): (&Chord, &Chord), right: (&[u8], &[u8])) -> bool {
+    let (Some(third), None) = (class_of(to, 3), class_of(from, 3)) else { return true };
+    let (suspended, steps) = match (class_of(from, 4), class_of(from, 2)) {
+        (Some(fourth), _) => (fourth, [-1, -2]),
+        (None, Some(second)) => (second, [1, 2]),
+        (None, None) => return true,
+    };
+    let Some(held) = right.0.iter().find(|k| **k % 12 == suspended) else { return true };
+    let stepped = |key: &u8| steps.contains(&(i32::from(*key) - i32::from(*held)));
+    from.root() != to.root() || right.1.iter().any(|key| key % 12 == third && stepped(key))
 }
 
 fn least_pairing((a, b): (&[u8], &[u8]), cost: &dyn Fn(u8, u8) -> i32) -> i32 {

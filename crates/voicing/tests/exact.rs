@@ -39,20 +39,23 @@ impl Case {
     /// The least cost over all ways, one pair of shapes after another.
     fn least(&self, costs: &Costs) -> i64 {
         let mut before: Vec<(Vec<u8>, Left, i64)> = Vec::new();
+        let mut last: Option<Chord> = None;
         for chord in self.chords() {
             let lefts = left_hands(&chord, self.shape, KEYS);
             let mut here = Vec::new();
             for right in right_hands(&chord, self.notes, 12, KEYS) {
                 for left in &lefts {
-                    let moved = before
-                        .iter()
-                        .map(|(r, l, cost)| cost + move_cost((r, &right), (&l.keys, &left.keys), costs));
+                    let moved = before.iter().map(|(r, l, cost)| {
+                        let chords = (last.as_ref().unwrap_or(&chord), &chord);
+                        cost + move_cost(chords, (r, &right), (&l.keys, &left.keys), costs)
+                    });
                     let reached = moved.min().unwrap_or(0);
                     let cost = reached + pair_cost(&chord, &right, left, costs);
                     here.push((right.clone(), left.clone(), cost));
                 }
             }
             before = here;
+            last = Some(chord);
         }
         before.into_iter().map(|(_, _, cost)| cost).min().unwrap()
     }
@@ -61,7 +64,7 @@ impl Case {
     fn planned(&self, costs: &Costs) -> i64 {
         let part = self.part(costs);
         let mut cost = 0;
-        let mut before: Option<(Vec<u8>, Left)> = None;
+        let mut before: Option<(Vec<u8>, Left, Chord)> = None;
         for (bar, chord) in part.bars.iter().zip(self.chords()) {
             let keys =
                 |shape: &voicing::Shape| shape.notes.iter().map(|n| n.key.number()).collect::<Vec<_>>();
@@ -69,10 +72,10 @@ impl Case {
             assert!(right_hands(&chord, self.notes, 12, KEYS).contains(&right), "{} {right:?}", chord.name());
             let left = left_hands(&chord, self.shape, KEYS).into_iter().find(|l| l.keys == left).unwrap();
             cost += pair_cost(&chord, &right, &left, costs);
-            if let Some((r, l)) = &before {
-                cost += move_cost((r, &right), (&l.keys, &left.keys), costs);
+            if let Some((r, l, last)) = &before {
+                cost += move_cost((last, &chord), (r, &right), (&l.keys, &left.keys), costs);
             }
-            before = Some((right, left));
+            before = Some((right, left, chord));
         }
         cost
     }
