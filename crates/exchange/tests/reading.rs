@@ -120,6 +120,23 @@ fn a_meter_within_a_bar_cuts_that_bar_short() {
     assert_eq!(bars, [(0.0, 500.0), (500.0, 2000.0)]);
 }
 
+/// 4/4 at 120 until its third beat, from there on at 60: the windows of the rule are reckoned from the beat that holds. A
+/// lone note of a beat of 500 ms is counted within 125 ms, of one of 1000 ms within 150.
+#[test]
+fn a_tempo_that_changes_within_a_bar_holds_for_the_windows_from_there_on() {
+    let mut track = vec![0, 0x90, 60, 80];
+    track.extend([0x87, 0x40]); // 960 ticks: two quarters
+    track.extend([0xFF, 0x51, 3, 0x0F, 0x42, 0x40, 0, 0x90, 62, 80]);
+    let file = read_midi(&file(0, DIVISION, &[&track])).unwrap();
+    let expected = file.expected();
+    let bar = &expected.bars[0];
+    assert_eq!((bar.beat_ms, &bar.changes[..]), (500.0, &[(ChartTime::from_ms(1000.0), 1000.0)][..]));
+    assert_eq!(bar.end, ChartTime::from_ms(3000.0));
+    let score = practice::score(&expected, &[], &practice::ScoreOptions::default());
+    let windows: Vec<f64> = score.notes.iter().map(|n| n.window.ms()).collect();
+    assert_eq!(windows, [125.0, 150.0]);
+}
+
 #[test]
 fn a_division_in_frames_of_a_second_is_read() {
     let file = read_midi(&file(0, [0xE7, 40], &[&[0x87, 0x68, 0x90, 60, 80]])).unwrap(); // 25 frames of 40 ticks; 1000 ticks

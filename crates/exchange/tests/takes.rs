@@ -42,12 +42,15 @@ proptest! {
         notes in notes(),
         percent in 30.0f64..=130.0,
         bars in prop::option::of((0usize..50, 0usize..50)),
-        until in prop::option::of(0i64..90_000_000),
+        ends in prop::option::of((-900_000i64..40_000_000, 40_000_000i64..90_000_000)),
+        key in prop::option::of(prop::sample::select(vec!["D major", "Gb major", "C# minor"])),
         pedals in prop::collection::vec((-900i64..60_000, prop::sample::select(vec![64u8, 66, 67]), 0u8..128), 0..20),
     ) {
         let speed = Speed::new(percent).unwrap();
         let bars = bars.map(|(a, b)| LoopBars::new(a, b));
-        let take = Take { until: until.map(ChartTime::from_micros), ..Take::new(notes, speed, Hands::Left, bars) };
+        let (from, until) = (ends.map(|e| ChartTime::from_micros(e.0)), ends.map(|e| ChartTime::from_micros(e.1)));
+        let key = key.map(|k| k.parse().expect("a key"));
+        let take = Take { from, until, key, ..Take::new(notes, speed, Hands::Left, bars) };
         let control = |(ms, controller, value)| {
             ControlChange { at: ChartTime::from_ms(ms as f64), controller, value }
         };
@@ -87,6 +90,7 @@ fn a_saved_take_is_scored_to_the_same_result() {
         start: ChartTime::from_ms(1666.667 * bar as f64),
         end: ChartTime::from_ms(1666.667 * (bar + 1) as f64),
         beat_ms: 416.667,
+        changes: Vec::new(),
     };
     let expected_note = |n: usize| ExpectedNote {
         hand: theory::Hand::Right,

@@ -26,6 +26,7 @@ fn expected(notes: usize) -> Expected {
         start: ChartTime::from_ms(1600.0 * bar as f64),
         end: ChartTime::from_ms(1600.0 * (bar + 1) as f64),
         beat_ms: 400.0,
+        changes: Vec::new(),
     };
     Expected::new((0..notes).map(note).collect(), (0..notes / 16 + 1).map(bar).collect(), 4)
 }

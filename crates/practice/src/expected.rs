@@ -35,8 +35,19 @@ pub struct BarSpan {
     pub start: ChartTime,
     /// Where it ends.
     pub end: ChartTime,
-    /// How long its beat lasts, in milliseconds at the chart's tempo.
+    /// How long its beat lasts at its start, in milliseconds at the chart's tempo.
     pub beat_ms: f64,
+    /// Where the tempo changes within it: since when, and how long a beat lasts from there on. Empty in songs, whose tempo
+    /// holds for whole bars.
+    pub changes: Vec<(ChartTime, f64)>,
+}
+
+impl BarSpan {
+    /// How long a beat lasts at a time in the bar, in milliseconds.
+    pub fn beat_ms_at(&self, at: ChartTime) -> f64 {
+        let changed = self.changes.partition_point(|c| c.0 <= at);
+        changed.checked_sub(1).map_or(self.beat_ms, |last| self.changes[last].1)
+    }
 }
 
 /// All that is expected, by time, then by key, with its bars.
@@ -92,13 +103,30 @@ impl Expected {
         Expected { notes, bars: self.bars.clone(), first_line: self.first_line }
     }
 
-    /// Only what sounds up to a time, that time included, with the bars up to the last of these notes.
-    pub fn until(&self, time: ChartTime) -> Expected {
-        let notes: Vec<ExpectedNote> = self.notes.iter().filter(|n| n.at <= time).copied().collect();
-        let last = notes.iter().map(|n| n.bar).max();
-        let bars: Vec<BarSpan> =
-            self.bars.iter().filter(|b| last.is_some_and(|l| b.bar <= l)).cloned().collect();
-        Expected { notes, first_line: self.first_line.min(bars.len()), bars }
+    /// Only what sounds from one time to another, both included, with the bars that these notes reach over; without an
+    /// end, all from there on.
+    pub fn between(&self, from: Option<ChartTime>, until: Option<ChartTime>) -> Expected {
+        let within = |n: &&ExpectedNote| from.is_none_or(|f| f <= n.at) && until.is_none_or(|u| n.at <= u);
+        let notes: Vec<ExpectedNote> = self.notes.iter().filter(within).copied().collect();
+        let bars_of_notes = || notes.iter().map(|n| n.bar);
+        let (first, last) = (bars_of_notes().min(), bars_of_notes().max());
+        let reached = |bar: usize| {
+            (from.is_none() || first.is_some_and(|f| f <= bar))
+                && (until.is_none() || last.is_some_and(|l| bar <= l))
+        };
+        let bars: Vec<BarSpan> = self.bars.iter().filter(|b| reached(b.bar)).cloned().collect();
+        let before = self.bars.iter().take_while(|b| !reached(b.bar)).count();
+        let first_line = self.first_line.saturating_sub(before).min(bars.len());
+        Expected { notes, first_line, bars }
+    }
+
+    /// Only what is written in these bars.
+    pub fn in_bars(&self, bars: LoopBars) -> Expected {
+        let notes = self.notes.iter().filter(|n| bars.contains(n.bar)).copied().collect();
+        let before = self.bars.iter().take_while(|b| b.bar < bars.from()).count();
+        let spans: Vec<BarSpan> = self.bars.iter().filter(|b| bars.contains(b.bar)).cloned().collect();
+        let first_line = self.first_line.saturating_sub(before).min(spans.len());
+        Expected { notes, first_line, bars: spans }
     }
 
     /// The position in `bars` of a bar of the song.
@@ -121,5 +149,5 @@ impl Expected {
 fn span(part: &Part, timeline: &Timeline, bar: usize) -> Option<BarSpan> {
     let (start, end) = timeline.span(bar)?;
     let section = part.sections.get(part.bars[bar].played.section).cloned().unwrap_or_default();
-    Some(BarSpan { bar, section, start, end, beat_ms: timeline.bars()[bar].beat_ms() })
+    Some(BarSpan { bar, section, start, end, beat_ms: timeline.bars()[bar].beat_ms(), changes: Vec::new() })
 }

@@ -5,6 +5,7 @@
 
 use crate::windows::{Windows, windows};
 use crate::{ChartTime, Expected, Mark, Speed, Window};
+use std::collections::HashMap;
 use std::sync::Arc;
 use theory::MidiKey;
 
@@ -35,6 +36,18 @@ impl Follower {
         let windows = windows(&expected, Window::ByStrike, speed);
         let marks = vec![Mark::Open; expected.notes.len()];
         Follower { expected, windows, marks, passed: 0 }
+    }
+
+    /// Something else is expected from here on; what was marked and is expected still keeps its mark, if events are the
+    /// same ones.
+    pub(crate) fn expect(&mut self, expected: Arc<Expected>, speed: Speed, same_events: bool) {
+        let known: HashMap<usize, Mark> =
+            self.expected.notes.iter().map(|n| n.event).zip(self.marks.iter().copied()).collect();
+        *self = Follower::new(expected, speed);
+        if same_events {
+            let mark = |n: &crate::ExpectedNote| known.get(&n.event).copied().unwrap_or_default();
+            self.marks = self.expected.notes.iter().map(mark).collect();
+        }
     }
 
     /// The open note that a strike would be, the nearest in time, if any is in reach.

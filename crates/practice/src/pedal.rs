@@ -128,7 +128,8 @@ struct Chord {
 fn chords(part: &Part, timeline: &Timeline, take: &Take, score: &Score) -> Vec<Chord> {
     let marks = part.pedal_marks();
     let wanted = |m: &&PedalMark| {
-        let reached = take.until.is_none_or(|until| timeline.time(m.at) <= until);
+        let at = timeline.time(m.at);
+        let reached = take.from.is_none_or(|from| from <= at) && take.until.is_none_or(|until| at <= until);
         reached && take.bars.is_none_or(|bars| bars.contains(m.bar))
     };
     let mut marks: Vec<PedalMark> = marks.iter().filter(wanted).copied().collect();

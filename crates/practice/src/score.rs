@@ -180,7 +180,7 @@ impl Score {
 /// use practice::*;
 /// use theory::{Hand, MidiKey};
 /// let key = MidiKey::MIDDLE_C;
-/// let bar = BarSpan { bar: 0, section: "Verse".into(), start: ChartTime::ZERO, end: ChartTime::from_ms(2000.0), beat_ms: 500.0 };
+/// let bar = BarSpan { bar: 0, section: "Verse".into(), start: ChartTime::ZERO, end: ChartTime::from_ms(2000.0), beat_ms: 500.0, changes: vec![] };
 /// let note = ExpectedNote {
 ///     hand: Hand::Right, bar: 0, start: song::Quarters::ZERO, at: ChartTime::ZERO, key, rolled: false, event: 0,
 /// };

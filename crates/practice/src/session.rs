@@ -1,7 +1,8 @@
 //! The session: settings, transport, following and score as one state machine without clock or thread.
 
+use crate::leg::Plan;
 use crate::places::{Places, back, forward};
-use crate::run::{Finished, Plan, Run, plan};
+use crate::run::{Finished, Run};
 use crate::{
     Accent, ExtraKind, Heard, HeldKey, KeyVerdict, Lap, LoopBars, Mark, Mode, Position, Score,
     SessionCommand, SessionSettings, SessionView, SlotRef, Stamp, StepHeard, Stepper, Take, Timeline,
@@ -55,6 +56,25 @@ pub enum CueKind {
     },
     /// A click.
     Click(Accent),
+    /// A key of a take that is heard again goes down.
+    TakeOn {
+        /// Its key.
+        key: MidiKey,
+        /// 1 to 127, as it was played.
+        velocity: u8,
+    },
+    /// It comes up.
+    TakeOff {
+        /// Its key.
+        key: MidiKey,
+    },
+    /// A pedal of a take that is heard again moves.
+    TakePedal {
+        /// Its number: 64 sustain, 66 sostenuto, 67 soft (MIDI 1.0).
+        controller: u8,
+        /// 0 to 127.
+        value: u8,
+    },
 }
 
 /// A practice session on one part.
@@ -119,12 +139,23 @@ impl Session {
         session
     }
 
-    /// Another part (the song was edited, transposed or replaced): ends a run, keeps the settings and, as far as it
-    /// exists, the bar one is in. What was scored is forgotten, for it was another part.
+    /// Another part (the song was edited, transposed or replaced). If it has the same bars in time, as in another key, a
+    /// run goes on in it at once, without a lost beat. Otherwise a run is ended; the settings and, as far as it exists, the
+    /// bar one is in are kept, and what was scored is forgotten, for it was another part.
     pub fn set_part(&mut self, part: Arc<Part>, now: Stamp) {
+        let timeline = Timeline::new(&part);
+        if self.run.is_some() && timeline == *self.timeline {
+            self.places = Places::new(&part);
+            self.part = part;
+            self.clear_marks();
+            let Some(run) = &mut self.run else { return };
+            let (part, timeline, settings) = (&self.part, &self.timeline, &self.settings);
+            run.replan(now, |bars, looped| Plan::new(part, timeline, settings, bars, looped));
+            return;
+        }
         let bar = self.position(now).bar;
         self.end_run(now);
-        self.timeline = Arc::new(Timeline::new(&part));
+        self.timeline = Arc::new(timeline);
         self.places = Places::new(&part);
         self.part = part;
         (self.score, self.take, self.octave_offer) = (None, None, None);
@@ -208,7 +239,7 @@ impl Session {
         let (finished, over) = run.tick(now);
         self.keep(finished);
         if over {
-            let start = self.run.take().map(|r| r.plan().bars.from());
+            let start = self.run.take().map(|r| r.plan(now).bars.from());
             self.generation += 1;
             self.go_to_bar(start.unwrap_or(0));
         } else {
@@ -235,7 +266,7 @@ impl Session {
     /// What the screen shows.
     pub fn view(&self, now: Stamp) -> SessionView {
         let position = self.position(now);
-        let slot = self.slot(&position);
+        let slot = self.slot(&position, now);
         SessionView {
             settings: self.settings,
             running: self.run.is_some(),
@@ -288,6 +319,10 @@ impl Session {
                 self.settings.octave_shift = by - by % 12;
                 self.octave_offer = None;
             }
+            SessionCommand::SetHands(_) | SessionCommand::SetLoop(_) | SessionCommand::SetStepBy(_) => {
+                self.set_course(command);
+                self.change_course(command, now);
+            }
             ends_run => {
                 self.end_run(now);
                 self.set_course(ends_run);
@@ -295,7 +330,23 @@ impl Session {
         }
     }
 
-    /// Settings that change what is expected, and so end a run.
+    /// A run goes on with other hands, or from the next bar line on in other bars; while it is counted in for other bars,
+    /// it is begun again.
+    fn change_course(&mut self, command: SessionCommand, now: Stamp) {
+        let Some(run) = &mut self.run else { return };
+        let (part, timeline, settings) = (&self.part, &self.timeline, &self.settings);
+        let plan = |bars, looped| Plan::new(part, timeline, settings, bars, looped);
+        match command {
+            SessionCommand::SetHands(_) => run.replan(now, plan),
+            SessionCommand::SetLoop(_) if !run.turn_to(now, timeline, settings.loop_bars, plan) => {
+                self.end_run(now);
+                self.start(now);
+            }
+            _ => {}
+        }
+    }
+
+    /// Settings that change what is expected.
     fn set_course(&mut self, command: SessionCommand) {
         let last = self.part.bars.len().saturating_sub(1);
         match command {
@@ -364,8 +415,13 @@ impl Session {
     fn plan(&self) -> Plan {
         let last = self.part.bars.len() - 1;
         let from = self.timeline.bars().iter().rposition(|b| b.start <= self.cursor).unwrap_or(0);
-        let bars = self.settings.loop_bars.unwrap_or(LoopBars::new(from, last));
-        plan(&self.part, &self.timeline, &self.settings, bars)
+        let (settings, timeline) = (&self.settings, &self.timeline);
+        let bars = settings.loop_bars.unwrap_or(LoopBars::new(from, last));
+        let mut plan = Plan::new(&self.part, timeline, settings, bars, settings.loop_bars.is_some());
+        if settings.count_in {
+            plan.sounds.set_count_in(timeline, bars.from(), settings.speed, settings.click_style);
+        }
+        plan
     }
 
     /// Ends a run; one stays in the bar that was reached.
@@ -381,15 +437,11 @@ impl Session {
 
     /// Keeps these passes, and shows the result of the last.
     fn keep(&mut self, finished: Vec<Finished>) {
-        let Some(last) = finished.last() else { return };
-        self.clear_marks();
-        for note in &last.score.notes {
-            self.marks[note.event] = final_mark(&last.score, note);
+        if finished.is_empty() {
+            return;
         }
-        let wrong = last.score.extras.iter().filter(|e| e.kind == ExtraKind::Wrong);
-        self.wrong = wrong.map(|e| WrongKey { bar: e.bar, at: e.played_at, key: e.key }).collect();
-        let part = &self.part;
-        let lap = |f: Finished| Lap { part: part.clone(), take: Arc::new(f.take), score: Arc::new(f.score) };
+        finished.iter().for_each(|f| self.show_marks(f));
+        let lap = |f: Finished| Lap { part: f.part, take: Arc::new(f.take), score: Arc::new(f.score) };
         let laps = Arc::make_mut(&mut self.laps);
         if std::mem::take(&mut self.laps_are_old) {
             laps.clear();
@@ -399,16 +451,31 @@ impl Session {
         self.take = laps.last().map(|l| l.take.clone());
     }
 
+    /// Marks of a pass that is over; they join those of the pass that it went on from, if it was in another hand.
+    fn show_marks(&mut self, finished: &Finished) {
+        if finished.take.from.is_none() {
+            self.clear_marks();
+        }
+        if !Arc::ptr_eq(&finished.part, &self.part) {
+            return;
+        }
+        for note in &finished.score.notes {
+            self.marks[note.event] = final_mark(&finished.score, note);
+        }
+        let wrong = finished.score.extras.iter().filter(|e| e.kind == ExtraKind::Wrong);
+        self.wrong.extend(wrong.map(|e| WrongKey { bar: e.bar, at: e.played_at, key: e.key }));
+    }
+
     /// Once the first line of the run is over: was it played an octave off?
     fn look_for_octave(&mut self, now: Stamp) {
         let Some(run) = self.run.as_ref().filter(|_| self.octave_offer.is_none()) else { return };
-        let expected = &run.plan().expected;
+        let Some((expected, so_far)) = run.first_pass() else { return };
         let line_end =
             expected.first_line.checked_sub(1).and_then(|l| expected.bars.get(l)).map(|b| b.end.ms());
         let (pass, at) = run.place(now);
         if line_end.is_some_and(|end| (end..end + 1000.0).contains(&at)) && pass == 0 {
             let options = crate::ScoreOptions { speed: self.settings.speed, ..Default::default() };
-            let off = octave_off(expected, run.so_far(now), &options);
+            let off = octave_off(expected, so_far, &options);
             self.octave_offer = off.map(|by| -by);
         }
     }
@@ -423,8 +490,8 @@ impl Session {
                 StepHeard::Wrong => (KeyVerdict::Wrong, None),
             },
             (Mode::PlayAlong, Some(run)) => match run.note_on(at, key, velocity, &self.timeline) {
-                Some(Heard::Note(n)) => (KeyVerdict::Right, Some(run.plan().expected.notes[n].hand)),
-                Some(Heard::Wrong) => (KeyVerdict::Wrong, None),
+                Some((Heard::Note(_), hand)) => (KeyVerdict::Right, hand),
+                Some((Heard::Wrong, _)) => (KeyVerdict::Wrong, None),
                 None => (KeyVerdict::Neutral, None),
             },
             _ => (KeyVerdict::Neutral, None),
@@ -491,7 +558,7 @@ impl Session {
         let mut position = self.position_at(quarters, pass);
         if let Some(count) = run.counting_in(now, &self.timeline) {
             position =
-                Position { bar: run.plan().bars.from(), beat: count.beat, beats: count.of, ..position };
+                Position { bar: run.plan(now).bars.from(), beat: count.beat, beats: count.of, ..position };
         }
         position
     }
@@ -505,11 +572,11 @@ impl Session {
     }
 
     /// The chord in hand: in step mode that of the step.
-    fn slot(&self, position: &Position) -> Option<SlotRef> {
+    fn slot(&self, position: &Position, now: Stamp) -> Option<SlotRef> {
         match self.stepper.current() {
             Some(step) if self.settings.mode == Mode::Step => Some(step.slot),
             _ => {
-                let first = self.run.as_ref().and_then(|r| self.places.first_of(r.plan().bars.from()));
+                let first = self.run.as_ref().and_then(|r| self.places.first_of(r.plan(now).bars.from()));
                 self.places.at(position.quarters + 1e-9).map(|s| first.map_or(s, |f| s.max(f)))
             }
         }
@@ -533,7 +600,12 @@ impl Session {
             return self.marks.clone();
         };
         let mut marks = vec![Mark::Open; self.part.events.len()];
-        run.marks(now).for_each(|(event, mark)| marks[event] = mark);
+        for (event, mark) in run.marks(now) {
+            // While another part takes over, the plan that still holds may be longer.
+            if let Some(place) = marks.get_mut(event) {
+                *place = mark;
+            }
+        }
         marks
     }
 

@@ -142,11 +142,12 @@ pub enum SessionCommand {
     Toggle,
     /// Changes the mode; ends a run.
     SetMode(Mode),
-    /// Changes the player's hands; ends a run in play-along, for the expected notes change.
+    /// Changes the player's hands; while running a moment later, without a lost beat. What was played before is a take of its
+    /// own.
     SetHands(Hands),
     /// Changes the speed, also while running: verdicts stay exact.
     SetSpeed(Speed),
-    /// Loops bars, or no longer. Ends a run.
+    /// Loops bars, or no longer; while running from the next bar line on.
     SetLoop(Option<LoopBars>),
     /// Count-in on or off, from the next start.
     SetCountIn(bool),

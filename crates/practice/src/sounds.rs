@@ -5,25 +5,50 @@ use crate::transport::{Course, Transport};
 use crate::{Cue, CueKind, LoopBars, Speed, Stamp, Timeline};
 use song::Quarters;
 use theory::Hand;
-use voicing::{Part, Role};
+use voicing::{Event, Part, Role};
 
-/// How hard the program plays: the right hand leads, what passes by steps back.
-fn velocity(hand: Hand, role: Role) -> u8 {
-    match (hand, role) {
+/// How hard the program plays: the right hand leads, what passes by steps back, what is accented stands out.
+fn velocity(event: &Event) -> u8 {
+    let plain = match (event.hand, event.role) {
         (Hand::Right, Role::Chord) => 76,
         (Hand::Right, Role::Passing) => 68,
         (Hand::Left, Role::Chord) => 66,
         (Hand::Left, Role::Passing) => 60,
-    }
+    };
+    if event.accented { plain + ACCENT } else { plain }
+}
+
+/// So much harder is an accented note.
+const ACCENT: u8 = 20;
+
+/// A note that begins or ends.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct NoteSound {
+    /// When, in chart milliseconds.
+    pub at: f64,
+    /// When its key went down.
+    pub struck_at: f64,
+    /// The bar it is written in.
+    pub bar: usize,
+    pub kind: CueKind,
+}
+
+/// A click of the chart.
+#[derive(Clone, Copy, Debug)]
+struct ClickSound {
+    at: f64,
+    /// Its bar, from 0 within the pass.
+    bar: u32,
+    kind: CueKind,
 }
 
 /// Cues of one pass by chart time in milliseconds, and those of the count-in, which comes once.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Sounds {
-    notes: Vec<(f64, CueKind)>,
-    clicks: Vec<(f64, CueKind)>,
-    /// For each click its bar, from 0 within the pass, and how many bars a pass has.
-    click_bars: (Vec<u32>, u32),
+    notes: Vec<NoteSound>,
+    clicks: Vec<ClickSound>,
+    /// How many bars a pass has.
+    bars: u32,
     click_in: ClickBars,
     count_in: Vec<(f64, CueKind)>,
 }
@@ -33,25 +58,32 @@ impl Sounds {
     pub fn notes(part: &Part, timeline: &Timeline, bars: LoopBars, plays: impl Fn(Hand) -> bool) -> Sounds {
         let mut notes = Vec::new();
         for event in part.events.iter().filter(|e| plays(e.hand) && bars.contains(e.bar)) {
-            let (hand, key) = (event.hand, event.key);
-            let on = CueKind::NoteOn { hand, key, velocity: velocity(hand, event.role) };
-            notes.push((timeline.ms(event.start), on));
-            notes.push((timeline.ms(event.start + event.length), CueKind::NoteOff { hand, key }));
+            let (hand, key, bar) = (event.hand, event.key, event.bar);
+            let on = CueKind::NoteOn { hand, key, velocity: velocity(event) };
+            let struck_at = timeline.ms(event.start);
+            notes.push(NoteSound { at: struck_at, struck_at, bar, kind: on });
+            let at = timeline.ms(event.start + event.length);
+            notes.push(NoteSound { at, struck_at, bar, kind: CueKind::NoteOff { hand, key } });
         }
-        sort(&mut notes);
+        notes.sort_by(|a, b| a.at.total_cmp(&b.at).then_with(|| order(&a.kind).cmp(&order(&b.kind))));
         Sounds { notes, ..Sounds::default() }
+    }
+
+    /// The notes by time, in chart milliseconds.
+    pub fn into_notes(self) -> Vec<(f64, CueKind)> {
+        self.notes.into_iter().map(|n| (n.at, n.kind)).collect()
     }
 
     /// The clicks, which subdivide according to style and speed.
     pub fn set_clicks(&mut self, timeline: &Timeline, bars: LoopBars, speed: Speed, style: ClickStyle) {
-        (self.clicks, self.click_bars) = (Vec::new(), (Vec::new(), 0));
+        (self.clicks, self.bars) = (Vec::new(), 0);
         self.click_in = style.bars;
         for bar in bars.from()..=bars.to() {
             for click in clicks_in_style(timeline, bar, speed, style) {
-                self.clicks.push((timeline.ms(click.at), CueKind::Click(click.accent)));
-                self.click_bars.0.push(self.click_bars.1);
+                let (at, kind) = (timeline.ms(click.at), CueKind::Click(click.accent));
+                self.clicks.push(ClickSound { at, bar: self.bars, kind });
             }
-            self.click_bars.1 += 1;
+            self.bars += 1;
         }
     }
 
@@ -62,20 +94,19 @@ impl Sounds {
     }
 
     /// Whether a click sounds in a pass.
-    fn clicks_in(&self, pass: u32, click: usize) -> bool {
-        let (of_click, bars) = (&self.click_bars.0, self.click_bars.1);
+    fn clicks_in(&self, pass: u32, bar: u32) -> bool {
         match self.click_in {
             ClickBars::All => true,
             ClickBars::CountInOnly => false,
             ClickBars::EveryOther => {
-                (u64::from(pass) * u64::from(bars) + u64::from(of_click[click])).is_multiple_of(2)
+                (u64::from(pass) * u64::from(self.bars) + u64::from(bar)).is_multiple_of(2)
             }
         }
     }
 
     /// The first sound of a pass, in chart milliseconds.
     pub fn first_note(&self) -> Option<f64> {
-        self.notes.first().map(|n| n.0)
+        self.notes.first().map(|n| n.at)
     }
 
     /// The first click of the count-in.
@@ -83,35 +114,76 @@ impl Sounds {
         self.count_in.first().map(|n| n.0)
     }
 
-    /// All cues from one moment up to, and without, another.
-    pub fn cues(
+    /// The notes from one moment up to, and without, another. A course comes with the run time at which its chart time
+    /// nought lies.
+    pub fn note_cues(
         &self,
         transport: &Transport,
-        course: &Course,
-        click: bool,
+        (course, zero): (&Course, f64),
         from: Stamp,
         to: Stamp,
+        sounds: impl Fn(u32, &NoteSound) -> bool,
     ) -> Vec<Cue> {
-        let mut cues = Vec::new();
-        let mut add = |list: &[(f64, CueKind)], passes: bool, sounds: &dyn Fn(u32, usize) -> bool| {
-            for pass in passes_between(list, transport, course, from, to, passes) {
-                let shift = course.run_start(pass);
-                let low = transport.run_ms(from) - shift - SLACK_MS;
-                let first = list.partition_point(|c| c.0 < low);
-                let stamped = list.iter().enumerate().skip(first);
-                let stamped = stamped.map(|(n, c)| (n, Cue { at: transport.stamp(c.0 + shift), kind: c.1 }));
-                let due = stamped.take_while(|c| c.1.at < to).filter(|c| c.1.at >= from);
-                cues.extend(due.filter(|c| sounds(pass, c.0)).map(|c| c.1));
-            }
-        };
-        add(&self.notes, true, &|_, _| true);
-        add(&self.count_in, false, &|_, _| true);
-        if click {
-            add(&self.clicks, true, &|pass, click| self.clicks_in(pass, click));
-        }
-        cues.sort_by_key(|c| (c.at, order(&c.kind)));
-        cues
+        let due = due(&self.notes, |n| n.at, transport, (course, zero), from, to);
+        let heard = due.into_iter().filter(|(pass, n, _)| sounds(*pass, &self.notes[*n]));
+        heard.map(|(_, n, at)| Cue { at, kind: self.notes[n].kind }).collect()
     }
+
+    /// The clicks; the count-in apart.
+    pub fn click_cues(
+        &self,
+        transport: &Transport,
+        (course, zero): (&Course, f64),
+        from: Stamp,
+        to: Stamp,
+        sounds: impl Fn(u32, f64) -> bool,
+    ) -> Vec<Cue> {
+        let due = due(&self.clicks, |c| c.at, transport, (course, zero), from, to);
+        let heard = |(pass, n, _): &(u32, usize, Stamp)| {
+            let click = &self.clicks[*n];
+            self.clicks_in(*pass, click.bar) && sounds(*pass, click.at)
+        };
+        due.into_iter().filter(heard).map(|(_, n, at)| Cue { at, kind: self.clicks[n].kind }).collect()
+    }
+
+    /// The count-in, at run times of its own.
+    pub fn count_cues(&self, transport: &Transport, from: Stamp, to: Stamp) -> Vec<Cue> {
+        let cues = self.count_in.iter().map(|c| Cue { at: transport.stamp(c.0), kind: c.1 });
+        cues.filter(|c| from <= c.at && c.at < to).collect()
+    }
+
+    /// The ends of the notes that ring at a place and went down before it, of those that sound.
+    pub fn ringing_at(
+        &self,
+        place: f64,
+        sounds: impl Fn(f64, usize) -> bool,
+    ) -> impl Iterator<Item = CueKind> {
+        let ends = self.notes.iter().filter(|n| matches!(n.kind, CueKind::NoteOff { .. }));
+        let ringing = ends.filter(move |n| n.struck_at < place && place < n.at && sounds(n.struck_at, n.bar));
+        ringing.map(|n| n.kind)
+    }
+}
+
+/// What of a list, in order of chart times, comes from one moment up to, and without, another: the pass, the place in the
+/// list, when.
+fn due<T>(
+    list: &[T],
+    at: impl Fn(&T) -> f64,
+    transport: &Transport,
+    (course, zero): (&Course, f64),
+    from: Stamp,
+    to: Stamp,
+) -> Vec<(u32, usize, Stamp)> {
+    let mut due = Vec::new();
+    let run = |stamp: Stamp| transport.run_ms(stamp) - zero;
+    let Some(ends) = list.first().map(&at).zip(list.last().map(&at)) else { return due };
+    for pass in passes_between(ends, course, run(from), run(to)) {
+        let shift = course.run_start(pass);
+        let first = list.partition_point(|n| at(n) < run(from) - shift - SLACK_MS);
+        let stamped = (first..list.len()).map(|n| (pass, n, transport.stamp(at(&list[n]) + shift + zero)));
+        due.extend(stamped.take_while(|c| c.2 < to).filter(|c| c.2 >= from));
+    }
+    due
 }
 
 /// So much is looked around a stretch of time, against rounding; the stamps decide.
@@ -123,30 +195,28 @@ pub(crate) fn count_ms(timeline: &Timeline, bar: usize, at: Quarters) -> f64 {
 }
 
 fn passes_between(
-    list: &[(f64, CueKind)],
-    transport: &Transport,
+    (first, last): (f64, f64),
     course: &Course,
-    from: Stamp,
-    to: Stamp,
-    passes: bool,
+    from: f64,
+    to: f64,
 ) -> std::ops::RangeInclusive<u32> {
-    let (Some(first), Some(last)) = (list.first(), list.last()) else { return 0..=0 };
-    if !passes || !course.looped || course.length() <= 0.0 {
+    if !course.looped || course.length() <= 0.0 {
         return 0..=0;
     }
     let pass = |run_ms: f64, at: f64| ((run_ms - at) / course.length()).floor().max(0.0) as u32;
-    pass(transport.run_ms(from) - SLACK_MS, last.0)..=pass(transport.run_ms(to) + SLACK_MS, first.0)
+    pass(from - SLACK_MS, last)..=pass(to + SLACK_MS, first)
 }
 
-fn sort(notes: &mut [(f64, CueKind)]) {
+/// By time.
+pub(crate) fn sort(notes: &mut [(f64, CueKind)]) {
     notes.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| order(&a.1).cmp(&order(&b.1))));
 }
 
 /// What ends comes before what begins, so that a key struck again sounds again.
-fn order(kind: &CueKind) -> u8 {
+pub(crate) fn order(kind: &CueKind) -> u8 {
     match kind {
-        CueKind::NoteOff { .. } => 0,
-        CueKind::Click(_) => 1,
-        CueKind::NoteOn { .. } => 2,
+        CueKind::NoteOff { .. } | CueKind::TakeOff { .. } => 0,
+        CueKind::Click(_) | CueKind::TakePedal { .. } => 1,
+        CueKind::NoteOn { .. } | CueKind::TakeOn { .. } => 2,
     }
 }

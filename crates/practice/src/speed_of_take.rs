@@ -7,6 +7,8 @@ use crate::{ChartTime, Expected, PlayedNote, Speed, Window};
 
 /// So many notes from the beginning are tried at every whole percent.
 const HEAD: usize = 160;
+/// So many notes of the take are looked for in the whole part.
+const SHORT_HEAD: usize = 96;
 /// So many of the most promising speeds are then tried on the whole take.
 const TRIED: usize = 4;
 /// How often each is straightened.
@@ -14,28 +16,33 @@ const ROUNDS: usize = 4;
 
 /// The speed under which most notes of a take match, then with the least spread; the take's notes are in its own time, as
 /// [`PlayedNote`]s at full speed. Every whole percent is tried on the beginning; the best ones are straightened on the
-/// whole take by the line through its pairs. A whole percent is preferred where it matches no less.
+/// whole take by the line through its pairs. A whole percent is preferred where it matches no less. Where the beginnings
+/// do not belong together, the beginning of the take is looked for in all that is expected.
 pub fn find_speed(expected: &Expected, take: &[PlayedNote], window: Window) -> Speed {
-    let (head, head_take) = head(expected, take);
-    let mut tries: Vec<Trial> =
-        (30..=130).map(|p| Trial::of(&head, &head_take, window, Speed::clamped(f64::from(p)))).collect();
-    tries.sort_by_key(Trial::rank);
+    let mut in_order = take.to_vec();
+    in_order.sort_by_key(|n| n.at);
+    let head = match expected.notes.get(HEAD) {
+        Some(note) => expected.between(None, Some(note.at)),
+        None => expected.clone(),
+    };
+    let beginning = |notes: usize| &in_order[..in_order.len().min(notes)];
+    let mut tries = tries(&head, beginning(head.notes.len() + head.notes.len() / 4 + 8), window);
+    let likely = tries.first().is_some_and(|t| 5 * t.matched >= 3 * beginning(head.notes.len()).len());
+    if !likely {
+        tries = self::tries(expected, beginning(SHORT_HEAD), window);
+    }
     let best = tries.iter().take(TRIED).map(|t| straighten(expected, take, window, t.speed));
     let best = best.min_by_key(Trial::rank).unwrap_or_else(|| Trial::of(expected, take, window, Speed::FULL));
     let whole = Trial::of(expected, take, window, Speed::clamped(best.speed.percent().round()));
     if whole.matched >= best.matched { whole.speed } else { best.speed }
 }
 
-/// The beginning of both.
-fn head(expected: &Expected, take: &[PlayedNote]) -> (Expected, Vec<PlayedNote>) {
-    let head = match expected.notes.get(HEAD) {
-        Some(note) => expected.until(note.at),
-        None => expected.clone(),
-    };
-    let mut played = take.to_vec();
-    played.sort_by_key(|n| n.at);
-    played.truncate(head.notes.len() + head.notes.len() / 4 + 8);
-    (head, played)
+/// Every whole percent, the best first.
+fn tries(expected: &Expected, take: &[PlayedNote], window: Window) -> Vec<Trial> {
+    let mut tries: Vec<Trial> =
+        (30..=130).map(|p| Trial::of(expected, take, window, Speed::clamped(f64::from(p)))).collect();
+    tries.sort_by_key(Trial::rank);
+    tries
 }
 
 /// Goes from a speed to the one that the pairs found at it suggest, as long as that is better.

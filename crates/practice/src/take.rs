@@ -1,7 +1,7 @@
 //! What a player played.
 
-use crate::{ChartTime, Expected, Hands, LoopBars, Speed, Timeline};
-use theory::MidiKey;
+use crate::{ChartTime, Expected, Hands, LoopBars, Score, ScoreOptions, Speed, Timeline, score};
+use theory::{Key, MidiKey};
 use voicing::Part;
 
 /// One note that was played, in the time of the song.
@@ -42,8 +42,12 @@ pub struct Take {
     pub hands: Hands,
     /// The bars that were played; `None` for the whole song.
     pub bars: Option<LoopBars>,
+    /// The first expected note that counts; `None` if the player began at the beginning.
+    pub from: Option<ChartTime>,
     /// The last expected note that counts; `None` if the player went through to the end.
     pub until: Option<ChartTime>,
+    /// The key of the part that was played; `None` where that is not known.
+    pub key: Option<Key>,
 }
 
 /// The grid that takes are kept on, in microseconds as played: a sixteenth of the time that one byte takes on a MIDI wire
@@ -63,7 +67,7 @@ impl Take {
             })
             .collect();
         notes.sort_by_key(|n| (n.at, n.key));
-        Take { notes, controls: Vec::new(), speed, hands, bars, until: None }
+        Take { notes, controls: Vec::new(), speed, hands, bars, from: None, until: None, key: None }
     }
 
     /// The take with movements of pedals, put in order and on the grid.
@@ -80,8 +84,13 @@ impl Take {
 
     /// What this take was to be, out of all that a part asks.
     pub fn expected(&self, part: &Part, timeline: &Timeline) -> Expected {
-        let all = Expected::of_part(part, timeline, self.hands, self.bars);
-        self.until.map_or_else(|| all.clone(), |until| all.until(until))
+        Expected::of_part(part, timeline, self.hands, self.bars).between(self.from, self.until)
+    }
+
+    /// The score of this take, which carries its clock and its speed.
+    pub fn score(&self, part: &Part, timeline: &Timeline) -> Score {
+        let options = ScoreOptions { speed: self.speed, ..ScoreOptions::default() };
+        score(&self.expected(part, timeline), &self.notes, &options)
     }
 }
 

@@ -38,6 +38,10 @@ impl BarTime {
     pub fn end(&self) -> Quarters {
         self.start + self.length
     }
+    /// Where it ends, in milliseconds, not rounded.
+    pub fn end_ms(&self) -> f64 {
+        self.start_ms + self.ms_per_quarter() * self.length.to_f64()
+    }
     /// Into how many parts a beat divides: three in a dotted beat, else two.
     pub fn subdivision(&self) -> i64 {
         if self.beat.length.fraction().0 % 3 == 0 { 3 } else { 2 }

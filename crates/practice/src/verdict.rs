@@ -46,7 +46,7 @@ pub enum Remark {
         /// A standard deviation.
         ms: f64,
         /// What that is called.
-        evenness: Evenness,
+        steadiness: Steadiness,
     },
     /// So many chords whose notes came apart.
     NotTogether(usize),
@@ -60,7 +60,7 @@ pub enum Remark {
 /// 30 ms in real playing, ensembles by 30 to 40 ms (Goebl 2001; ensemble studies); where the grades lie around that is this
 /// program's reading.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub enum Evenness {
+pub enum Steadiness {
     /// Up to 20 ms.
     VeryEven,
     /// Up to 35 ms.
@@ -71,18 +71,18 @@ pub enum Evenness {
     Uneven,
 }
 
-impl Evenness {
+impl Steadiness {
     /// The grade of a spread in milliseconds as played.
     ///
     /// ```
-    /// assert_eq!(practice::Evenness::of(28.0), practice::Evenness::Even);
+    /// assert_eq!(practice::Steadiness::of(28.0), practice::Steadiness::Even);
     /// ```
-    pub fn of(spread_ms: f64) -> Evenness {
+    pub fn of(spread_ms: f64) -> Steadiness {
         match spread_ms {
-            s if s <= 20.0 => Evenness::VeryEven,
-            s if s <= 35.0 => Evenness::Even,
-            s if s <= 60.0 => Evenness::LittleUneven,
-            _ => Evenness::Uneven,
+            s if s <= 20.0 => Steadiness::VeryEven,
+            s if s <= 35.0 => Steadiness::Even,
+            s if s <= 60.0 => Steadiness::LittleUneven,
+            _ => Steadiness::Uneven,
         }
     }
 }
@@ -122,15 +122,15 @@ pub fn remarks(score: &Score) -> Vec<Remark> {
 fn in_time(score: &Score) -> Vec<Remark> {
     let (Some(median), Some(spread)) = (score.median_ms, score.spread_ms) else { return Vec::new() };
     let (median, spread) = (score.speed.stretch_ms(median), score.speed.stretch_ms(spread));
-    let evenness = Evenness::of(spread);
-    let steadily = evenness <= Evenness::Even;
+    let steadiness = Steadiness::of(spread);
+    let steadily = steadiness <= Steadiness::Even;
     let lead = match median {
         m if m.abs() < ON_THE_BEAT_MS => Remark::OnTheBeat,
         m if m < 0.0 => Remark::Ahead { ms: -m, steadily },
         m => Remark::Behind { ms: m, steadily },
     };
     let told = (score.offset == ChartTime::ZERO).then_some(lead);
-    told.into_iter().chain([Remark::Scatter { ms: spread, evenness }]).collect()
+    told.into_iter().chain([Remark::Scatter { ms: spread, steadiness }]).collect()
 }
 
 impl Remark {
@@ -161,11 +161,11 @@ impl Remark {
             Remark::Behind { ms, steadily: true } => format!("steadily {ms:.0} ms behind the beat"),
             Remark::Behind { ms, .. } => format!("{ms:.0} ms behind the beat on the whole"),
             Remark::OnTheBeat => "on the beat on the whole".into(),
-            Remark::Scatter { ms, evenness } => match evenness {
-                Evenness::VeryEven => format!("very even: {ms:.0} ms either way"),
-                Evenness::Even => format!("even: {ms:.0} ms either way"),
-                Evenness::LittleUneven => format!("a little uneven: {ms:.0} ms either way"),
-                Evenness::Uneven => format!("uneven: {ms:.0} ms either way; slower would help"),
+            Remark::Scatter { ms, steadiness } => match steadiness {
+                Steadiness::VeryEven => format!("very even: {ms:.0} ms either way"),
+                Steadiness::Even => format!("even: {ms:.0} ms either way"),
+                Steadiness::LittleUneven => format!("a little uneven: {ms:.0} ms either way"),
+                Steadiness::Uneven => format!("uneven: {ms:.0} ms either way; slower would help"),
             },
             Remark::NotTogether(n) => format!("the notes of {} did not come together", chords(n)),
             Remark::OtherPosition(n) => format!("{} right, in another octave or inversion", chords(n)),

@@ -21,7 +21,7 @@ pub(crate) fn windows(expected: &Expected, window: Window, speed: Speed) -> Vec<
     notes
         .map(|(note, gap)| {
             let bar = expected.position_of(note.bar);
-            let beat_ms = bar.map_or(BEAT_WITHOUT_BAR_MS, |b| expected.bars[b].beat_ms);
+            let beat_ms = bar.map_or(BEAT_WITHOUT_BAR_MS, |b| expected.bars[b].beat_ms_at(note.at));
             let rule = match last {
                 Some((beat, known, rule)) if beat == beat_ms && known == gap => rule,
                 _ => by_strike(speed.stretch_ms(beat_ms), gap.map(|g| speed.stretch_ms(g.ms())), speed),

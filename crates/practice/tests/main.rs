@@ -4,10 +4,13 @@
 mod calibrating;
 mod clicks;
 mod clocks;
+mod evenness;
+mod foreign;
 mod offsets;
 mod pedalling;
 mod playing;
 mod reference;
+mod replaying;
 mod scoring;
 mod screen;
 mod stepping;

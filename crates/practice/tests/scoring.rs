@@ -162,7 +162,7 @@ fn a_bar_with_a_smeared_chord_is_not_clean() {
 #[test]
 fn steady_lead_is_told_apart_from_unsteadiness() {
     let steady = remarks(&scored(&exactly(&two_bars(), -22.0)));
-    let even = Remark::Scatter { ms: 0.0, evenness: Evenness::VeryEven };
+    let even = Remark::Scatter { ms: 0.0, steadiness: Steadiness::VeryEven };
     assert_eq!(steady[1..], [Remark::Ahead { ms: 22.0, steadily: true }, even]);
     let mut take = exactly(&two_bars(), 0.0);
     for (n, note) in take.iter_mut().enumerate() {
@@ -171,7 +171,7 @@ fn steady_lead_is_told_apart_from_unsteadiness() {
         note.at = note.at + ChartTime::from_ms(by);
     }
     let unsteady = remarks(&scored(&take));
-    let uneven = Remark::Scatter { ms: 40.0, evenness: Evenness::LittleUneven };
+    let uneven = Remark::Scatter { ms: 40.0, steadiness: Steadiness::LittleUneven };
     assert_eq!(unsteady[1..], [Remark::Behind { ms: 30.0, steadily: false }, uneven]);
     assert_eq!(unsteady[1].text(), "30 ms behind the beat on the whole");
     assert_eq!(unsteady[2].text(), "a little uneven: 40 ms either way");

@@ -170,6 +170,15 @@ pub struct Judge {
     /// A constant shift of the take in milliseconds, or auto. Default: 0 for takes recorded here, auto for others.
     #[arg(long, value_parser = parse_offset, allow_negative_numbers = true)]
     pub offset_ms: Option<OffsetChoice>,
+    /// Moves the keys of a take recorded elsewhere by octaves first, -2 to 2.
+    #[arg(long, default_value_t = 0, allow_negative_numbers = true, value_parser = clap::value_parser!(i8).range(-2..=2))]
+    pub octaves: i8,
+    /// Counts all of the song, also where a take recorded elsewhere starts late or stops early.
+    #[arg(long)]
+    pub whole: bool,
+    /// Judges the pedalling too, in the bars where the song asks for pedal.
+    #[arg(long)]
+    pub pedal: bool,
 }
 
 /// The speed a take was played at.

@@ -1,6 +1,7 @@
 //! The JSON document of `overhand score`.
 
-use practice::{BarScore, ExtraNote, NoteScore, Score};
+use super::score::Verdict;
+use practice::{BarScore, ExtraNote, NoteScore};
 use serde::Serialize;
 
 /// The whole score. Times at the chart's tempo, in milliseconds.
@@ -23,6 +24,19 @@ pub struct ScoreJson {
     bars: Vec<BarJson>,
     notes: Vec<NoteJson>,
     extras: Vec<ExtraJson>,
+    /// The right keys, all of them off by so much.
+    steady_shift_ms: Option<f64>,
+    /// Octaves by which the keys would have to be moved to be right.
+    octave_offer: Option<i8>,
+    /// Bar by bar what is to be said of the pedal; only if it was asked for.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pedal: Option<Vec<PedalJson>>,
+}
+
+#[derive(Serialize)]
+struct PedalJson {
+    bar: usize,
+    text: String,
 }
 
 #[derive(Serialize)]
@@ -57,8 +71,13 @@ struct ExtraJson {
 }
 
 impl ScoreJson {
-    /// The document of a score.
-    pub fn new(score: &Score) -> ScoreJson {
+    /// The document of a verdict.
+    pub fn new(verdict: &Verdict) -> ScoreJson {
+        let score = &verdict.score;
+        let words = |bar: &BarScore| {
+            let text = verdict.pedal.as_ref()?.words(bar.bar)?;
+            Some(PedalJson { bar: bar.bar, text })
+        };
         ScoreJson {
             expected: score.expected,
             played: score.played,
@@ -77,6 +96,9 @@ impl ScoreJson {
             bars: score.bars.iter().map(bar_json).collect(),
             notes: score.notes.iter().map(note_json).collect(),
             extras: score.extras.iter().map(extra_json).collect(),
+            steady_shift_ms: score.steady_shift.map(|shift| shift.by.ms()),
+            octave_offer: verdict.octave_offer.map(|semitones| semitones / 12),
+            pedal: verdict.pedal.as_ref().map(|_| score.bars.iter().filter_map(words).collect()),
         }
     }
 }

@@ -32,9 +32,16 @@ pub(crate) fn bars(
         if spans.len() == MOST_BARS {
             return Err(ExchangeError::TooLong(MOST_BARS));
         }
-        let beat_ms = map.quarter_ms(tick) * meter.beat(false).length.to_f64();
-        let (start, end_time) = (map.time(tick), map.time(end));
-        let span = BarSpan { bar: spans.len(), section: String::new(), start, end: end_time, beat_ms };
+        let beat = meter.beat(false).length.to_f64();
+        let changes = map.changes(tick + 1..end).map(|(at, quarter_ms)| (map.time(at), quarter_ms * beat));
+        let span = BarSpan {
+            bar: spans.len(),
+            section: String::new(),
+            start: map.time(tick),
+            end: map.time(end),
+            beat_ms: map.quarter_ms(tick) * beat,
+            changes: changes.collect(),
+        };
         spans.push((tick, span));
         tick = end;
     }

@@ -4,6 +4,7 @@ use super::MidiNote;
 use practice::{
     ChartTime, ControlChange, Hands, LoopBars, PlayedNote, Speed, TAKE_GRID_MICROS, Take, from_grid,
 };
+use theory::Key;
 
 /// How the text begins; the number is its version.
 const HEAD: &str = "overhand take 1";
@@ -16,11 +17,19 @@ pub(crate) struct TakeMark {
     pub lead: i64,
     pub hands: Hands,
     pub bars: Option<LoopBars>,
+    pub from: Option<ChartTime>,
     pub until: Option<ChartTime>,
+    pub key: Option<Key>,
 }
 
 impl TakeMark {
-    /// As `overhand take 1; speed 60; lead 100000; hands right; bars 4-7; until 12000000`.
+    /// The mark of a take whose first bar line lies so far into the file.
+    pub fn of(take: &Take, lead: i64) -> TakeMark {
+        let Take { speed, hands, bars, from, until, key, .. } = *take;
+        TakeMark { speed, lead, hands, bars, from, until, key }
+    }
+
+    /// As `overhand take 1; speed 60; lead 100000; hands right; key D major; bars 4-7; until 12000000`.
     pub fn text(&self) -> String {
         let mut text = format!(
             "{HEAD}; speed {}; lead {}; hands {}",
@@ -28,8 +37,14 @@ impl TakeMark {
             self.lead,
             self.hands.name()
         );
+        if let Some(key) = self.key {
+            text += &format!("; key {key}");
+        }
         if let Some(bars) = self.bars {
             text += &format!("; bars {}-{}", bars.from(), bars.to());
+        }
+        if let Some(from) = self.from {
+            text += &format!("; from {}", from.micros());
         }
         if let Some(until) = self.until {
             text += &format!("; until {}", until.micros());
@@ -41,7 +56,7 @@ impl TakeMark {
     pub fn parse(text: &str) -> Option<TakeMark> {
         let mut fields = text.strip_prefix(HEAD)?.split(';').map(str::trim);
         fields.next().filter(|rest| rest.is_empty())?;
-        let mut mark = TakeMark { speed: Speed::FULL, lead: 0, hands: Hands::Both, bars: None, until: None };
+        let mut mark = TakeMark::of(&Take::new(Vec::new(), Speed::FULL, Hands::Both, None), 0);
         for field in fields {
             let (name, value) = field.split_once(' ')?;
             match name {
@@ -52,6 +67,8 @@ impl TakeMark {
                     let (from, to) = value.split_once('-')?;
                     mark.bars = Some(LoopBars::new(from.parse().ok()?, to.parse().ok()?));
                 }
+                "key" => mark.key = Some(value.parse().ok()?),
+                "from" => mark.from = Some(ChartTime::from_micros(value.parse().ok()?)),
                 "until" => mark.until = Some(ChartTime::from_micros(value.parse().ok()?)),
                 _ => {}
             }
@@ -73,7 +90,7 @@ impl TakeMark {
         };
         let take = Take::new(notes.iter().map(note).collect(), self.speed, self.hands, self.bars);
         let controls = controls.iter().map(|c| ControlChange { at: chart(c.at), ..*c }).collect();
-        Take { until: self.until, ..take }.with_controls(controls)
+        Take { from: self.from, until: self.until, key: self.key, ..take }.with_controls(controls)
     }
 }
 
@@ -92,7 +109,9 @@ mod tests {
             lead: 100_000,
             hands: Hands::Left,
             bars: Some(LoopBars::new(4, 7)),
+            from: Some(ChartTime::from_micros(-250_000)),
             until: Some(ChartTime::from_micros(12_000_001)),
+            key: Some("F# minor".parse().unwrap()),
         };
         assert_eq!(TakeMark::parse(&mark.text()), Some(mark));
     }
@@ -105,6 +124,7 @@ mod tests {
             "overhand take 12; speed 60",
             "overhand take 1; speed 600",
             "overhand take 1; lead",
+            "overhand take 1; key H major",
         ] {
             assert_eq!(TakeMark::parse(text), None, "{text}");
         }

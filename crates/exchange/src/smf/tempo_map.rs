@@ -72,6 +72,13 @@ impl TempoMap {
         units as f64 / self.divisor as f64 / 1000.0
     }
 
+    /// The changes of tempo at ticks of a range, each with the milliseconds that a quarter lasts from there on.
+    pub fn changes(&self, ticks: std::ops::Range<u64>) -> impl Iterator<Item = (u64, f64)> {
+        let from = self.steps.partition_point(|s| s.tick < ticks.start);
+        let within = self.steps[from..].iter().take_while(move |s| s.tick < ticks.end);
+        within.map(|s| (s.tick, self.quarter_ms(s.tick)))
+    }
+
     /// Ticks in a quarter.
     pub fn ticks_per_quarter(&self) -> u32 {
         self.ticks_per_quarter

@@ -22,8 +22,7 @@ pub fn write_take(take: &Take) -> Vec<u8> {
     let first = keys.iter().map(|e| e.0).min().unwrap_or(0);
     let lead = ((-first).max(0) + BAR - 1) / BAR * BAR;
     keys.iter_mut().for_each(|e| e.0 += lead);
-    let mark =
-        TakeMark { speed: take.speed, lead, hands: take.hands, bars: take.bars, until: take.until }.text();
+    let mark = TakeMark::of(take, lead).text();
     let clock = vec![
         (0, TrackEventKind::Meta(MetaMessage::TrackName(b"Clock"))),
         (0, TrackEventKind::Meta(MetaMessage::Text(mark.as_bytes()))),
