@@ -143,7 +143,9 @@ fn string_modes(key: Key, fundamental: f64, rate: SampleRate) -> Vec<Mode> {
         let fast = Mode {
             hertz,
             amplitude: blow(n) * radiation(hertz),
-            decay: slow_decay(key, hertz, fundamental) * if count > 1 { FAST_SHARE } else { SINGLE_SHARE },
+            // What the soundboard takes up well it also takes away sooner.
+            decay: slow_decay(key, hertz, fundamental) / soundboard(hertz).sqrt()
+                * if count > 1 { FAST_SHARE } else { SINGLE_SHARE },
             damped: damped_decay(key, hertz),
             phase: scatter(key, n, 0),
             slow: false,
@@ -166,7 +168,7 @@ fn modes_of(key: Key, n: u32) -> u32 {
 /// are some tenths of a cent to two cents apart (Kirk 1959 on what listeners prefer; from memory). A single string moves
 /// in two planes, which differ less.
 fn slow_stage(key: Key, n: u32, which: u32, fast: &Mode) -> Mode {
-    let apart = if key.midi() < TWO_STRINGS { 0.12 } else { 0.3 };
+    let apart = if key.midi() < TWO_STRINGS { 0.15 } else { 0.6 };
     let cents = apart * (0.7 + scatter(key, n, 2 * which));
     let side = if which.is_multiple_of(2) { -1.0 } else { 1.0 };
     Mode {
@@ -186,10 +188,24 @@ fn blow(n: u32) -> f64 {
     (place + 0.06) / f64::from(n).powf(0.9)
 }
 
-/// The soundboard radiates the lowest frequencies weakly.
+/// The soundboard radiates the lowest frequencies weakly, and the others unevenly.
 fn radiation(hertz: f64) -> f64 {
     let ratio = (hertz / 75.0).powi(2);
-    ratio / (1.0 + ratio)
+    soundboard(hertz) * ratio / (1.0 + ratio)
+}
+
+/// How well the soundboard takes up a frequency, about 1: its own modes make some partials stand out and others stay
+/// behind, the same frequency in every key, so that no two keys are quite alike. The waves per octave share no rhythm;
+/// together they keep within 4 dB.
+fn soundboard(hertz: f64) -> f64 {
+    const WAVES: [(f64, f64, f64); 4] =
+        [(1.3, 0.9, 0.11), (2.9, 1.1, 0.47), (6.7, 1.1, 0.83), (14.3, 0.9, 0.29)];
+    let octaves = (hertz / 27.5).log2();
+    let decibels: f64 = WAVES
+        .iter()
+        .map(|(per_octave, size, phase)| size * (TAU * (per_octave * octaves + phase)).sin())
+        .sum();
+    10f64.powf(decibels / 20.0)
 }
 
 /// Seconds to fall by 60 dB in the slow stage: from some 25 s at the bottom to half a second at the top, and shorter for the

@@ -17,6 +17,10 @@ use super::block_clock::BlockClock;
 use super::clock::ClockPair;
 use super::line::{Cue, Receiver, When};
 
+/// Seconds by which a note may sound later than the block it was played in is long: devices that ask for several blocks in a
+/// row need some.
+const HELD_BACK: f64 = 0.05;
+
 /// Settings and counters that every thread may look at.
 #[derive(Debug)]
 pub(super) struct Controls {
@@ -204,13 +208,14 @@ impl Engine {
         if self.synth.is_broken() {
             self.controls.broken.store(true, Ordering::Relaxed);
         }
-        self.take_cues(frames);
+        self.take_cues(u64::from(frames) + rate.frames(HELD_BACK));
     }
 
-    fn take_cues(&mut self, frames: u32) {
+    /// `most` frames from now is the latest that something just played may sound.
+    fn take_cues(&mut self, most: u64) {
         for line in &mut self.lines {
             while let Some(cue) = line.receiver.next() {
-                let event = line.place(cue, &self.blocks, self.synth.frame(), frames);
+                let event = line.place(cue, &self.blocks, self.synth.frame(), most);
                 if self.synth.schedule(event).is_err() {
                     self.controls.missed.fetch_add(1, Ordering::Relaxed);
                 }
@@ -226,13 +231,13 @@ impl Engine {
 
 impl Line {
     /// What was played sounds one block after its stamp: that is the earliest that is the same for every note.
-    fn place(&mut self, cue: Cue, blocks: &BlockClock, now: u64, frames: u32) -> sound::Event {
+    fn place(&mut self, cue: Cue, blocks: &BlockClock, now: u64, most: u64) -> sound::Event {
         let frame = match cue.when {
             When::Frame(frame) => frame,
             When::Played(at) => {
-                let played = blocks.frame_at(at).unwrap_or(now) + u64::from(frames);
+                let played = blocks.frame_at(at).unwrap_or(now) + u64::from(blocks.block());
                 // A stamp from a clock that leaps must not hold a note back.
-                self.last = played.clamp(now, now + u64::from(frames)).max(self.last);
+                self.last = played.clamp(now, now + most).max(self.last);
                 self.last
             }
         };
@@ -276,7 +281,11 @@ mod tests {
         }
 
         fn block(&mut self) {
-            let at = self.at(self.engine.synth.frame() as f64);
+            self.block_late(0.0);
+        }
+
+        fn block_late(&mut self, frames: f64) {
+            let at = self.at(self.engine.synth.frame() as f64 + frames);
             let mut block = [0.0; FRAMES];
             self.engine.render(&mut block, 1, at, Duration::ZERO);
             self.out.extend(block);
@@ -301,6 +310,31 @@ mod tests {
             let first = bench.out.iter().position(|sample| *sample != 0.0);
             // The smooth beginning starts from zero: the first sample that is not comes one frame later.
             assert_eq!(first, Some(played + FRAMES + 1), "played at frame {played}");
+        }
+    }
+
+    #[test]
+    fn uneven_callbacks_do_not_move_what_was_played() {
+        let mut bench = Bench::new();
+        let mut lateness = (0..).map(|block: u64| (block.wrapping_mul(0x9e37_79b9_7f4a_7c15) >> 32) % 40);
+        let mut late = move || lateness.next().map_or(0.0, |late| late as f64);
+        // Every note is over before the next, and each falls elsewhere in its block.
+        let notes: Vec<usize> = (0..60).map(|note| 48_000 + 72_037 * note).collect();
+        for note in &notes {
+            let mut callback = bench.engine.synth.frame() as f64 + late();
+            while callback < *note as f64 {
+                bench.block_late(callback - bench.engine.synth.frame() as f64);
+                callback = bench.engine.synth.frame() as f64 + late();
+            }
+            let at = bench.at(*note as f64);
+            bench.line.play(at, on(108));
+            bench.block_late(callback - bench.engine.synth.frame() as f64);
+        }
+        (0..4).for_each(|_| bench.block());
+        for note in notes {
+            let due = note + FRAMES;
+            let first = (due - 200..).find(|frame| bench.out[*frame] != 0.0);
+            assert!(first.is_some_and(|first| first.abs_diff(due + 1) <= 1), "{first:?}, due after {due}");
         }
     }
 

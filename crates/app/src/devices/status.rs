@@ -74,7 +74,8 @@ pub struct SoundStatus {
     pub name: String,
     /// Its sample rate.
     pub rate: SampleRate,
-    /// Its channels; sound goes to the first two.
+    /// Its channels: a single one gets both sides mixed; with more than two, sound goes to the first two and the others are
+    /// silent.
     pub channels: u16,
     /// Frames in a block as asked for; nothing where the device chose by itself.
     pub buffer: Option<u32>,

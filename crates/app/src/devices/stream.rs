@@ -18,8 +18,8 @@ use super::outputs::{SoundChoice, output_named};
 use super::quiet::quiet_driver;
 use super::status::SoundStatus;
 
-/// Samples converted at a time for devices that do not take `f32`.
-const SCRATCH: usize = 16_384;
+/// Frames converted at a time for devices that do not take `f32`: more than any block that is asked for.
+const SCRATCH: usize = 8_192;
 /// Backend errors after which a stream that still calls back is given up.
 const STORM: u32 = 50;
 
@@ -213,18 +213,11 @@ fn build_converting<T: SizedSample + FromSample<f32> + Send + 'static>(
     mut body: Body,
 ) -> Result<cpal::Stream, cpal::Error> {
     let pulse = Arc::clone(&body.pulse);
-    let mut scratch = vec![0.0f32; SCRATCH.next_multiple_of(body.channels.max(1))];
+    let mut scratch = vec![0.0f32; SCRATCH * body.channels.max(1)];
     device.build_output_stream(
         config,
         move |out: &mut [T], info: &OutputCallbackInfo| {
-            let at = Instant::now();
-            for part in out.chunks_mut(scratch.len()) {
-                let samples = &mut scratch[..part.len()];
-                body.render(samples, at, delay(info));
-                for (to, from) in part.iter_mut().zip(samples) {
-                    *to = T::from_sample(*from);
-                }
-            }
+            body.render_as(out, &mut scratch, Instant::now(), delay(info));
         },
         move |error| pulse.note(error.kind()),
         None,
@@ -250,6 +243,23 @@ impl Body {
             None => out.fill(0.0),
         }
     }
+
+    /// The same in the samples that a device takes; `scratch` holds whole frames.
+    fn render_as<T: SizedSample + FromSample<f32>>(
+        &mut self,
+        out: &mut [T],
+        scratch: &mut [f32],
+        at: Instant,
+        delay: Duration,
+    ) {
+        for part in out.chunks_mut(scratch.len()) {
+            let samples = &mut scratch[..part.len()];
+            self.render(samples, at, delay);
+            for (to, from) in part.iter_mut().zip(samples) {
+                *to = T::from_sample(*from);
+            }
+        }
+    }
 }
 
 /// How much later than now the block will leave the device.
@@ -261,6 +271,125 @@ fn delay(info: &OutputCallbackInfo) -> Duration {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::devices::clock::clock_feed;
+    use crate::devices::engine::{Controls, StreamStart};
+    use crate::devices::line::{SoundLine, sound_line};
+    use sound::{Event, EventKind, Gain, Instrument, Key, Source, Velocity};
+    use std::f64::consts::TAU;
+
+    const BLOCK: usize = 128;
+    /// The frame on which the key goes down.
+    const DOWN: u64 = 1_000;
+
+    fn body(rate: SampleRate, channels: usize) -> (Body, SoundLine) {
+        let (line, plug) = sound_line(&Arc::default());
+        let start = StreamStart { rate, generation: 1, frame: 0, heard: true };
+        let controls = Arc::new(Controls::new([Gain::UNITY; 4]));
+        let clock = clock_feed().1.connect();
+        let (engine, _) = Engine::new(start, Instrument::piano(rate), vec![plug.connect()], clock, controls);
+        let (mut engines, arriving) = RingBuffer::new(1);
+        assert!(engines.push(engine).is_ok());
+        (Body { engine: None, arriving, channels, pulse: Arc::default() }, line)
+    }
+
+    /// What a device of some rate and channels is given for half a second, A4 struck in it.
+    fn half_a_second<T: SizedSample + FromSample<f32>>(hertz: u32, channels: usize, silent: T) -> Vec<T> {
+        let rate = rate_of(hertz);
+        let (mut body, mut line) = body(rate, channels);
+        let (key, velocity) = (Key::new(69).unwrap(), Velocity::clamped(100));
+        line.send(Event { frame: DOWN, kind: EventKind::NoteOn { key, velocity, source: Source::Part } });
+        let (mut scratch, start) = (vec![0.0; SCRATCH * channels], Instant::now());
+        let mut out = vec![silent; rate.frames(0.5) as usize * channels];
+        for (at, block) in out.chunks_mut(BLOCK * channels).enumerate() {
+            let at = start + Duration::from_secs_f64(rate.seconds((at * BLOCK) as u64));
+            body.render_as(block, &mut scratch, at, Duration::ZERO);
+        }
+        out
+    }
+
+    fn rate_of(hertz: u32) -> SampleRate {
+        SampleRate::new(hertz).unwrap()
+    }
+
+    fn channel(samples: &[f32], channels: usize, which: usize) -> Vec<f32> {
+        samples.iter().skip(which).step_by(channels).copied().collect()
+    }
+
+    /// Cents by which a tone near A4 (440 Hz, ISO 16:1975) is off, by how far its phase gets ahead in 0.2 s.
+    fn cents_off(samples: &[f32], rate: SampleRate) -> f64 {
+        let phase = |from: f64| {
+            let (from, length) = (rate.frames(from) as usize, rate.frames(0.1) as usize);
+            let (mut re, mut im) = (0.0, 0.0);
+            for at in 0..length {
+                let window = 0.5 - 0.5 * (TAU * at as f64 / length as f64).cos();
+                let angle = TAU * 440.0 * rate.seconds((from + at) as u64);
+                let sample = window * f64::from(samples[from + at]);
+                (re, im) = (re + sample * angle.cos(), im - sample * angle.sin());
+            }
+            im.atan2(re) / TAU
+        };
+        let ahead = phase(0.35) - phase(0.15);
+        1200.0 * (1.0 + (ahead - ahead.round()) / 0.2 / 440.0).log2()
+    }
+
+    #[test]
+    fn every_rate_plays_on_the_frame_and_in_tune() {
+        for hertz in [44_100, 48_000, 96_000] {
+            let out = half_a_second::<f32>(hertz, 2, 0.0);
+            let left = channel(&out, 2, 0);
+            let first = left.iter().position(|sample| *sample != 0.0).unwrap();
+            // The first sample of a smooth beginning is zero itself.
+            assert_eq!(first as u64, DOWN + 1, "{hertz} Hz");
+            let off = cents_off(&left, rate_of(hertz));
+            assert!(off.abs() < 2.0, "{hertz} Hz: {off:.2} cents off");
+        }
+    }
+
+    #[test]
+    fn one_channel_has_both_sides_and_those_beyond_two_are_silent() {
+        for hertz in [44_100, 48_000, 96_000] {
+            let stereo = half_a_second::<f32>(hertz, 2, 0.0);
+            let (left, right) = (channel(&stereo, 2, 0), channel(&stereo, 2, 1));
+            let mixed: Vec<f32> = left.iter().zip(&right).map(|(left, right)| 0.5 * (left + right)).collect();
+            assert_eq!(half_a_second::<f32>(hertz, 1, 0.0), mixed);
+            for channels in [4, 6, 8, 32] {
+                let many = half_a_second::<f32>(hertz, channels, 0.5);
+                assert_eq!(
+                    (channel(&many, channels, 0), channel(&many, channels, 1)),
+                    (left.clone(), right.clone())
+                );
+                let beyond = (2..channels).flat_map(|which| channel(&many, channels, which));
+                assert!(beyond.into_iter().all(|sample| sample == 0.0), "{channels} channels");
+            }
+        }
+    }
+
+    #[test]
+    fn devices_with_other_samples_get_the_same_sound() {
+        let plain = half_a_second::<f32>(48_000, 2, 0.0);
+        let near = |others: Vec<f64>, step: f64| {
+            others.iter().zip(&plain).all(|(other, plain)| (other - f64::from(*plain)).abs() <= step)
+        };
+        let full = 32_768.0;
+        let short =
+            half_a_second::<i16>(48_000, 2, 0).iter().map(|sample| f64::from(*sample) / full).collect();
+        assert!(near(short, 1.0 / full));
+        let unsigned = half_a_second::<u16>(48_000, 2, 0);
+        assert!(near(unsigned.iter().map(|sample| f64::from(*sample) / full - 1.0).collect(), 1.0 / full));
+        let long = half_a_second::<i32>(48_000, 2, 0);
+        assert!(near(long.iter().map(|sample| f64::from(*sample) / 2_147_483_648.0).collect(), 1e-6));
+        assert!(plain.iter().any(|sample| sample.abs() > 0.05), "there is something to compare");
+    }
+
+    #[test]
+    fn without_an_engine_there_is_silence() {
+        let (mut body, _line) = body(SampleRate::DEFAULT, 2);
+        assert!(body.arriving.pop().is_ok());
+        let mut out = [0.7f32; 256];
+        body.render(&mut out, Instant::now(), Duration::ZERO);
+        assert!(out.iter().all(|sample| *sample == 0.0));
+        assert_eq!(body.pulse.blocks(), 1);
+    }
 
     #[test]
     fn asks_for_small_blocks_before_leaving_it_to_the_device() {

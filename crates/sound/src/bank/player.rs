@@ -9,12 +9,13 @@ use crate::event::Source;
 use crate::instrument::Buses;
 use crate::modes::CHUNK;
 use crate::pedals::Pedals;
-use crate::piano::VOICES;
 use crate::{EventKind, Key, SampleRate};
 
 /// Frames the player behind this computes in one go, and by which a note may therefore come late: a third of a
 /// millisecond at 48 kHz.
 const STEP: usize = 16;
+/// Voices of a player: banks use two or more for a note, and what is stolen here stops short.
+const POLYPHONY: usize = 128;
 /// MIDI's channel for drums, which no keyboard gets.
 const DRUMS: usize = 9;
 /// Seconds of exact silence, with no key down, after which nothing is computed any more.
@@ -48,7 +49,7 @@ impl BankPlayer {
         }
         let mut settings = SynthesizerSettings::new(rate.hertz().cast_signed());
         settings.block_size = STEP;
-        settings.maximum_polyphony = VOICES;
+        settings.maximum_polyphony = POLYPHONY;
         // The room is our own.
         settings.enable_reverb_and_chorus = false;
         let player = || -> Result<Synthesizer, BankError> {
