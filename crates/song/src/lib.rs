@@ -26,6 +26,7 @@ pub mod file;
 mod hands;
 mod identity;
 mod json;
+pub mod letters;
 pub mod limits;
 mod model;
 mod page;

@@ -10,6 +10,7 @@ mod edits;
 mod example;
 mod features;
 mod keys;
+mod letters;
 mod precedence;
 mod properties;
 mod saving;
