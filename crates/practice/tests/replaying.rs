@@ -36,8 +36,7 @@ fn a_take_is_heard_as_it_was_played() {
     let off = |k: u8| CueKind::TakeOff { key: key(k) };
     let down = CueKind::TakePedal { controller: SUSTAIN, value: 127 };
     // At half speed every chart millisecond lasts two.
-    let expected =
-        [(0.0, on(60)), (80.0, on(64)), (200.0, down), (1000.0, off(60)), (1080.0, off(64))];
+    let expected = [(0.0, on(60)), (80.0, on(64)), (200.0, down), (1000.0, off(60)), (1080.0, off(64))];
     assert_eq!(cues(false), expected);
 }
 

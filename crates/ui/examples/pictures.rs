@@ -11,7 +11,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fixture::Stand;
 use practice::SessionCommand;
-use ui::{KeyboardView, Labels, Page, Room, Subject, Theme};
+use ui::{Drill, KeyboardView, Labels, Motion, Page, Room, Subject, Tab, TapTo, Tapping, Theme};
 
 fn main() {
     let directory = std::env::args().nth(1).unwrap_or_else(|| "target/pictures".into());
@@ -114,16 +114,129 @@ fn scenes() -> Vec<Scene> {
             stand.has_played();
             stand
         }),
+        ("laps", || {
+            let mut stand = page(Page::Results);
+            stand.loops_five_times();
+            stand
+        }),
+        ("shifted", || {
+            let mut stand = page(Page::Results);
+            stand.has_played_beside_the_beat();
+            stand
+        }),
+        ("other-key", || {
+            let mut stand = page(Page::Results);
+            stand.loops_five_times();
+            let played = stand.session.laps.clone();
+            stand = Stand::of_part(fixture::part_in(fixture::LANTERNS, "Eb major"));
+            stand.session.laps = played;
+            stand.view.page = Page::Results;
+            stand
+        }),
+        ("quiet", || {
+            let mut stand = page(Page::Song);
+            stand.devices.midi_port = None;
+            stand.devices.sound = None;
+            stand.devices.message =
+                Some("No MIDI keyboard and no sound device: mouse and letters play, in silence.".into());
+            stand
+        }),
+        ("takes", || {
+            let mut stand = page(Page::Takes);
+            stand.has_takes();
+            stand
+        }),
+        ("no-takes", || page(Page::Takes)),
+        ("heard-again", || {
+            let mut stand = page(Page::Results);
+            stand.has_played();
+            stand.take = Some("Take of 25 Nov 2026, 18:40".into());
+            stand.replay = Some(31.5);
+            stand
+        }),
+        ("devices", || {
+            let mut stand = page(Page::More);
+            stand.view.tab = Tab::Devices;
+            stand.devices.bank = Some("GrandAndMore.sf2".into());
+            stand.devices.presets = (1..=40).map(|n| format!("{n:03} Preset of the bank")).collect();
+            stand.devices.preset = Some(3);
+            stand
+        }),
+        ("screen", || {
+            let mut stand = page(Page::More);
+            stand.view.tab = Tab::Screen;
+            stand
+        }),
+        ("timing", || {
+            let mut stand = page(Page::Timing);
+            stand.taps.tapping = Some(Tapping { to: TapTo::Light, beat: 9, of: 24, lit: true });
+            stand.taps.click = Some("24 taps, 31 ms before the click on the whole.".into());
+            stand.taps.has_click = true;
+            stand
+        }),
+        ("timed", || {
+            let mut stand = page(Page::Timing);
+            stand.taps = fixture::taps();
+            stand
+        }),
         ("scale", || {
-            room(Room { scale: "E harmonic minor".parse().unwrap(), octaves: 2, subject: Subject::Scale })
+            room(Room { scale: "E harmonic minor".parse().unwrap(), octaves: 2, ..Room::default() })
+        }),
+        ("scale-blues", || {
+            let scale = "Eb blues".parse().unwrap();
+            room(Room { scale, octaves: 4, accents: 3, notes_a_beat: 3, ..Room::default() })
+        }),
+        ("scale-contrary", || {
+            let scale = "Db major".parse().unwrap();
+            room(Room { scale, octaves: 2, motion: Motion::Contrary, ..Room::default() })
+        }),
+        ("scale-arpeggio", || {
+            let scale = "Bb mixolydian".parse().unwrap();
+            let room_of = Room { subject: Subject::Arpeggio, scale, octaves: 2, ..Room::default() };
+            room(room_of.with_broken(theory::ArpeggioKind::DominantSeventh))
+        }),
+        ("scale-drill", || {
+            let scale = "D major".parse().unwrap();
+            let drill = Some(Drill { hand: theory::Hand::Right, crossing: 0 });
+            room(Room { scale, drill, notes_a_beat: 4, ..Room::default() })
+        }),
+        ("scale-even", || {
+            let scale = "C major".parse().unwrap();
+            let mut stand = room(Room { scale, octaves: 2, ..Room::default() });
+            stand.has_run(6, 24.0);
+            stand
         }),
         ("chords", || {
-            room(Room { scale: "Eb major".parse().unwrap(), octaves: 1, subject: Subject::Chords })
+            let scale = "Eb major".parse().unwrap();
+            room(Room { scale, subject: Subject::Chords, ..Room::default() })
+        }),
+        ("chords-sevenths", || {
+            let scale = "A harmonic minor".parse().unwrap();
+            room(Room { scale, subject: Subject::Chords, sevenths: true, ..Room::default() })
+        }),
+        ("chords-song", || {
+            let song = fixture::part(fixture::FROST);
+            let room = Room { scale: song.key.into(), subject: Subject::SongChords, ..Room::default() };
+            let part = ui::exercise(&room, Some(&song), voicing::KeyRange::FULL);
+            let mut stand = Stand::of_part(part);
+            stand.view.page = Page::Room;
+            stand.view.room = room;
+            stand.does(&[SessionCommand::GoToBar(11)], 0.0);
+            stand
         }),
         ("keys", || page(Page::Keys)),
         ("more", || page(Page::More)),
         ("songs", || page(Page::Songs)),
-        ("first", || page(Page::FirstStart)),
+        ("first", || {
+            let mut stand = page(Page::FirstStart);
+            stand.is_guided();
+            stand
+        }),
+        ("pedal", || {
+            let mut stand = Stand::new(fixture::POUND);
+            stand.does(&[SessionCommand::SetPedal(true), SessionCommand::GoToBar(9)], 0.0);
+            stand
+        }),
         ("mistakes", || {
             let mut stand = page(Page::Mistakes);
             stand.diagnostics = song::read("{ \"format\": 1, \"title\": 3, \"kee\": 2 }").diagnostics;
@@ -139,7 +252,7 @@ fn page(page: Page) -> Stand {
 }
 
 fn room(room: Room) -> Stand {
-    let mut stand = Stand::of_part(ui::exercise(&room));
+    let mut stand = Stand::of_part(ui::exercise(&room, None, voicing::KeyRange::FULL));
     stand.view.page = Page::Room;
     stand.view.room = room;
     stand.does(&[SessionCommand::Advance, SessionCommand::Advance], 0.0);

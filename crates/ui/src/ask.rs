@@ -1,14 +1,26 @@
 //! What a shortcut means just now: the command for it, from what is on the stand.
 
 use crate::keys::{self, Ask};
-use crate::{Command, Model, Page};
-use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
+use crate::{Command, Model, Page, TapDeed, TapTo};
+use practice::{ClickBars, ClickStyle, Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 
 /// The command that a shortcut asks for, if it means anything now.
 pub(crate) fn command(ask: Ask, model: &Model<'_>) -> Option<Command> {
     match (ask, model.view.page) {
         (Ask::StartStop, Page::FirstStart) => Some(Command::Begin),
+        (Ask::StartStop, Page::Timing) => Some(Command::Taps(timing_space(model))),
+        (Ask::StartStop, _) if model.replay.is_some() => Some(Command::StopReplay),
         _ => session(ask, model).map(Command::Session).or_else(|| view(ask, model)),
+    }
+}
+
+/// The space bar taps; while no row is being tapped it begins the one that comes next.
+fn timing_space(model: &Model<'_>) -> TapDeed {
+    let taps = model.taps;
+    match taps.tapping {
+        Some(_) => TapDeed::Tap,
+        None if taps.has_click && taps.told.is_none() => TapDeed::Start(TapTo::Light),
+        None => TapDeed::Start(TapTo::Click),
     }
 }
 
@@ -48,6 +60,11 @@ fn session(ask: Ask, model: &Model<'_>) -> Option<SessionCommand> {
         Ask::NoLoop => SessionCommand::SetLoop(None),
         Ask::Click => SessionCommand::SetClick(!settings.click),
         Ask::CountIn => SessionCommand::SetCountIn(!settings.count_in),
+        Ask::ClickBars => {
+            let bars = next_click_bars(settings.click_style.bars);
+            SessionCommand::SetClickStyle(ClickStyle { bars, ..settings.click_style })
+        }
+        Ask::Pedal => SessionCommand::SetPedal(!settings.pedal),
         _ => return None,
     })
 }
@@ -74,6 +91,8 @@ fn view(ask: Ask, model: &Model<'_>) -> Option<Command> {
         Ask::Room => page(Page::Room),
         Ask::Results => page(Page::Results),
         Ask::More => page(Page::More),
+        Ask::Takes => page(Page::Takes),
+        Ask::Timing => page(Page::Timing),
         Ask::Back if keys::can_go_back(view.page) => Command::Show(Page::Song),
         Ask::Back if view.piano_keys => Command::PianoKeys(false),
         Ask::Back if model.session.running => Command::Session(SessionCommand::Stop),
@@ -87,6 +106,14 @@ fn clamped(command: Command) -> Command {
     match command {
         Command::Volume(volume) => Command::Volume(volume.clamp(0.0, 1.0)),
         other => other,
+    }
+}
+
+fn next_click_bars(bars: ClickBars) -> ClickBars {
+    match bars {
+        ClickBars::All => ClickBars::EveryOther,
+        ClickBars::EveryOther => ClickBars::CountInOnly,
+        ClickBars::CountInOnly => ClickBars::All,
     }
 }
 

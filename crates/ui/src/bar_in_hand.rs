@@ -1,5 +1,6 @@
 //! The bar in hand: beats are columns, hands are rows, a strike is a lozenge as long as it sounds.
 
+use crate::pedal_line::PedalLine;
 use crate::stage::{Stage, degree_of};
 use crate::strikes::{self, Strike};
 use crate::{Labels, fonts, plain};
@@ -12,6 +13,7 @@ use voicing::Event;
 /// Units.
 const MARGIN: f32 = 128.0;
 const HEADER: f32 = 36.0;
+const PEDAL: f32 = 16.0;
 
 /// The time axis of the bar.
 struct Axis {
@@ -36,19 +38,28 @@ pub(crate) fn show(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
     let left = rect.left() + stage.px(MARGIN);
     let axis = Axis { left, per_quarter: (rect.right() - stage.px(16.0) - left) / length as f32, length };
     beat_ground(ui.painter(), rect, stage, bar, &axis);
-    header(ui.painter(), rect, stage, part, index, &axis);
-    let rows = Rect::from_min_max(
-        pos2(rect.left(), rect.top() + stage.px(HEADER)),
-        rect.max - vec2(0.0, stage.px(8.0)),
-    );
+    let pedal = PedalLine::of_bar(sheet, bar).filter(|_| stage.model.session.settings.pedal);
+    let foot = stage.px(if pedal.is_some() { 8.0 + PEDAL } else { 8.0 });
+    let rows =
+        Rect::from_min_max(pos2(rect.left(), rect.top() + stage.px(HEADER)), rect.max - vec2(0.0, foot));
     let mut told = Vec::new();
+    let mut all = Vec::new();
     for (at, hand) in Hand::BOTH.into_iter().enumerate() {
         let height = rows.height() / 2.0;
         let top = rows.top() + at as f32 * height;
         let row = Rect::from_min_max(pos2(rows.left(), top), pos2(rows.right(), top + height));
         let strikes = strikes::in_bar(part, sheet.longest, index, hand);
         hand_row(ui.painter(), row.shrink2(vec2(0.0, stage.px(3.0))), stage, hand, &strikes, &axis);
-        told.push(spoken(hand, &strikes, bar));
+        told.push(spoken(stage, hand, &strikes, bar));
+        all.extend(strikes);
+    }
+    header(ui.painter(), rect, stage, part, index, &axis, &legend(stage, &all));
+    if let Some(pedal) = pedal {
+        let y = rect.bottom() - stage.px(9.0);
+        let at = pos2(rect.left() + stage.px(18.0), y + stage.px(1.0));
+        plain::baseline(ui.painter(), at, "pedal", fonts::sans(stage.px(14.0)), stage.palette.quiet);
+        pedal.draw(ui.painter(), stage, y, |quarters| axis.x(quarters));
+        told.push(pedal.spoken(bar.beat.length.to_f64()));
     }
     playhead(ui.painter(), rect, stage, bar, &axis);
     let response = ui.interact(rect, ui.scope_id().with("bar in hand"), Sense::hover());
@@ -72,7 +83,15 @@ fn beat_ground(painter: &Painter, rect: Rect, stage: &Stage<'_>, bar: &PlayedBar
     }
 }
 
-fn header(painter: &Painter, rect: Rect, stage: &Stage<'_>, part: &voicing::Part, index: usize, axis: &Axis) {
+fn header(
+    painter: &Painter,
+    rect: Rect,
+    stage: &Stage<'_>,
+    part: &voicing::Part,
+    index: usize,
+    axis: &Axis,
+    legend: &str,
+) {
     let palette = stage.palette;
     let bar = &part.bars[index].played;
     let y = rect.top() + stage.px(25.0);
@@ -89,7 +108,15 @@ fn header(painter: &Painter, rect: Rect, stage: &Stage<'_>, part: &voicing::Part
     };
     plain::baseline(painter, pos2(rect.left() + stage.px(18.0), y), &title, font, palette.quiet);
     count(painter, y, stage, bar, axis);
-    coming_count(painter, pos2(rect.right() - stage.px(20.0), y), stage, part, index, axis);
+    let text = [coming_count(part, index), Some(legend.to_owned())].into_iter().flatten();
+    let text = text.filter(|text| !text.is_empty()).collect::<Vec<_>>().join("     ");
+    let at = pos2(rect.right() - stage.px(20.0), y);
+    let font = fonts::sans(stage.px(14.0));
+    let wide = plain::width(painter, &text, &font);
+    let last_sign = axis.x(axis.length - 0.5 * bar.beat.length.to_f64()) + stage.px(28.0);
+    if at.x - wide > last_sign {
+        plain::baseline_right(painter, at, &text, font, palette.quiet);
+    }
 }
 
 /// `1 & 2 &`, the beat one is at in bold; a dotted beat divides in three.
@@ -121,27 +148,10 @@ fn stage_small(painter: &Painter, at: Pos2, text: &str, stage: &Stage<'_>) {
 }
 
 /// Where the next bar counts otherwise, its count stands behind this one's.
-fn coming_count(
-    painter: &Painter,
-    at: Pos2,
-    stage: &Stage<'_>,
-    part: &voicing::Part,
-    index: usize,
-    axis: &Axis,
-) {
-    let Some(next) = part.bars.get(index + 1).map(|b| &b.played) else { return };
-    let bar = &part.bars[index].played;
-    if next.meter == bar.meter {
-        return;
-    }
+fn coming_count(part: &voicing::Part, index: usize) -> Option<String> {
+    let next = &part.bars.get(index + 1)?.played;
     let count: Vec<String> = (1..=next.beat.count).map(|beat| beat.to_string()).collect();
-    let text = format!("next | {}", count.join(" "));
-    let font = fonts::sans(stage.px(14.0));
-    let wide = plain::width(painter, &text, &font);
-    let last_sign = axis.x(axis.length - 0.5 * bar.beat.length.to_f64()) + stage.px(28.0);
-    if at.x - wide > last_sign {
-        plain::baseline_right(painter, at, &text, font, stage.palette.quiet);
-    }
+    (next.meter != part.bars[index].played.meter).then(|| format!("next | {}", count.join(" ")))
 }
 
 fn hand_row(
@@ -159,7 +169,7 @@ fn hand_row(
     let y = row.center().y + stage.px(if own { 6.0 } else { -1.0 });
     plain::baseline(painter, pos2(x, y), hand.name(), name, palette.hand(hand));
     if !own {
-        stage_small(painter, pos2(x, y + stage.px(18.0)), "is played", stage);
+        stage_small(painter, pos2(x, y + stage.px(18.0)), "by the program", stage);
     }
     if strikes.is_empty() {
         stage_small(painter, pos2(axis.left + stage.px(10.0), y), "rests", stage);
@@ -196,8 +206,11 @@ fn lozenge(painter: &Painter, row: Rect, stage: &Stage<'_>, strike: &Strike<'_>,
         plain::baseline(painter, at, &text, fonts::italic(stage.px(14.0)), palette.hand(strike.hand));
         return;
     }
-    notes(painter, inner, stage, strike);
-    mark(painter, rect, stage, strike);
+    let sign = sign(strike.mark(&stage.model.session.marks));
+    notes(painter, inner, stage, strike, sign.is_some());
+    if let Some(sign) = sign {
+        mark(painter, rect, stage, sign);
+    }
 }
 
 /// Keys that stay down under the next strikes of the hand.
@@ -216,13 +229,18 @@ enum Detail {
     Fingers,
 }
 
-fn notes(painter: &Painter, inner: Rect, stage: &Stage<'_>, strike: &Strike<'_>) {
+/// Room for the sign of what became of a strike, in units.
+const SIGN: f32 = 16.0;
+
+fn notes(painter: &Painter, inner: Rect, stage: &Stage<'_>, strike: &Strike<'_>, signed: bool) {
     for detail in [Detail::All, Detail::NoDegree, Detail::Letters, Detail::Fingers] {
         let columns: Vec<Column> =
             strike.notes.iter().map(|(_, event)| Column::new(painter, stage, event, detail)).collect();
         let gap = stage.px(if detail == Detail::Fingers { 4.0 } else { 14.0 });
         let wide: f32 = columns.iter().map(|c| c.width + gap).sum::<f32>() - gap;
-        if wide <= inner.width() + stage.px(6.0) || detail == Detail::Fingers {
+        // The sign stands at the end of the names; fingers alone stand under it.
+        let room = inner.width() + stage.px(if signed { 6.0 - SIGN } else { 6.0 });
+        if wide <= room || detail == Detail::Fingers {
             let mut x = inner.left();
             if strike.notes.iter().any(|(_, e)| e.rolled) && strike.notes.len() > 1 {
                 rolled_sign(painter, pos2(x - stage.px(3.0), inner.center().y), stage);
@@ -230,7 +248,7 @@ fn notes(painter: &Painter, inner: Rect, stage: &Stage<'_>, strike: &Strike<'_>)
             }
             for column in &columns {
                 if x + column.width <= inner.right() + stage.px(8.0) {
-                    column.draw(painter, pos2(x, inner.center().y), stage, strike.hand);
+                    column.draw(painter, pos2(x, inner.center().y), stage, strike.hand, signed);
                 }
                 x += column.width + gap;
             }
@@ -275,12 +293,12 @@ impl Column {
         (name + gap + degree).max(finger)
     }
 
-    fn draw(&self, painter: &Painter, at: Pos2, stage: &Stage<'_>, hand: Hand) {
+    fn draw(&self, painter: &Painter, at: Pos2, stage: &Stage<'_>, hand: Hand, signed: bool) {
         let palette = stage.palette;
         let ink = palette.ink;
         let (upper, lower) = (at.y - stage.px(2.0), at.y + stage.px(17.0));
         let finger_y =
-            if self.name.is_some() || self.degree.is_some() { lower } else { at.y + stage.px(6.0) };
+            if signed || self.name.is_some() || self.degree.is_some() { lower } else { at.y + stage.px(6.0) };
         let mut x = at.x;
         if let Some(name) = &self.name {
             let drawn = plain::baseline(painter, pos2(x, upper), name, name_font(stage), ink);
@@ -329,16 +347,36 @@ fn rolled_sign(painter: &Painter, at: Pos2, stage: &Stage<'_>) {
 }
 
 /// What became of a strike: a tick, an arrow to the side it fell on, or a cross.
-fn mark(painter: &Painter, rect: Rect, stage: &Stage<'_>, strike: &Strike<'_>) {
-    let sign = match strike.mark(&stage.model.session.marks) {
-        Mark::Open => return,
-        Mark::Hit(_) | Mark::Struck => "✓",
-        Mark::Early(_) => "◂",
-        Mark::Late(_) => "▸",
-        Mark::Missed => "×",
-    };
-    let at = pos2(rect.right() - stage.px(9.0), rect.top() + stage.px(17.0));
-    plain::baseline_right(painter, at, sign, fonts::bold(stage.px(15.0)), stage.palette.ink);
+fn sign(mark: Mark) -> Option<&'static str> {
+    match mark {
+        Mark::Open => None,
+        Mark::Hit(_) | Mark::Struck => Some("✓"),
+        Mark::Early(_) => Some("◂"),
+        Mark::Late(_) => Some("▸"),
+        Mark::Missed => Some("×"),
+    }
+}
+
+fn mark(painter: &Painter, rect: Rect, stage: &Stage<'_>, sign: &str) {
+    let font = fonts::bold(stage.px(15.0));
+    let y = rect.center().y - stage.px(4.0);
+    if rect.width() < stage.px(30.0) {
+        plain::baseline_centred(painter, pos2(rect.center().x, y), sign, font, stage.palette.ink);
+    } else {
+        plain::baseline_right(painter, pos2(rect.right() - stage.px(9.0), y), sign, font, stage.palette.ink);
+    }
+}
+
+/// What the signs in this bar mean, where there are any but ticks.
+fn legend(stage: &Stage<'_>, strikes: &[Strike<'_>]) -> String {
+    let marks: Vec<Mark> = strikes.iter().map(|s| s.mark(&stage.model.session.marks)).collect();
+    let said = [
+        ("◂ early", marks.iter().any(|m| matches!(m, Mark::Early(_)))),
+        ("▸ late", marks.iter().any(|m| matches!(m, Mark::Late(_)))),
+        ("× missed", marks.contains(&Mark::Missed)),
+    ];
+    let said: Vec<&str> = said.into_iter().filter(|s| s.1).map(|s| s.0).collect();
+    said.join("   ")
 }
 
 fn playhead(painter: &Painter, rect: Rect, stage: &Stage<'_>, bar: &PlayedBar, axis: &Axis) {
@@ -351,12 +389,14 @@ fn playhead(painter: &Painter, rect: Rect, stage: &Stage<'_>, bar: &PlayedBar, a
 }
 
 /// The row as it is read out.
-fn spoken(hand: Hand, strikes: &[Strike<'_>], bar: &PlayedBar) -> String {
+fn spoken(stage: &Stage<'_>, hand: Hand, strikes: &[Strike<'_>], bar: &PlayedBar) -> String {
     let one = |strike: &Strike<'_>| {
         let beat = strike.start / bar.beat.length.to_f64() + 1.0;
         let notes = strike.notes.iter().map(|(_, e)| format!("{} finger {}", e.pitch, e.finger.number()));
         format!("beat {beat:.2} {}", notes.collect::<Vec<_>>().join(", "))
     };
     let told: Vec<String> = strikes.iter().map(one).collect();
-    format!("{} hand: {}", hand.name(), if told.is_empty() { "rests".into() } else { told.join(", ") })
+    let own = stage.model.session.settings.hands.has(hand);
+    let who = if own { "" } else { ", played by the program" };
+    format!("{} hand{who}: {}", hand.name(), if told.is_empty() { "rests".into() } else { told.join(", ") })
 }

@@ -1,6 +1,6 @@
 //! What the controls can ask for. Views return commands; the application carries them out.
 
-use crate::{KeyboardView, Labels, Page, Room, Theme};
+use crate::{Instrument, KeyboardView, Labels, Page, Room, Tab, TakeDeed, TapDeed, Theme, Touch, Voice};
 use practice::{LoopBars, SessionCommand, Speed};
 use theory::{Key, MidiKey};
 use voicing::{KeyRange, Reach};
@@ -29,8 +29,21 @@ pub enum Command {
     /// The first start's two bars: the demo song, the right hand alone, at 60 percent.
     Begin,
 
+    /// Something with a take, by its place in [`crate::Model::takes`].
+    Take(usize, TakeDeed),
+    /// Let the player choose a take that was recorded elsewhere.
+    OpenTakeFile,
+    /// No longer hear a take.
+    StopReplay,
+    /// Taps to a click and to a light.
+    Taps(TapDeed),
+
     /// Show a page.
     Show(Page),
+    /// Show a page of the settings.
+    Tab(Tab),
+    /// Show how this pass of a run went, by its place in [`crate::Model::laps`], or the last.
+    Lap(Option<usize>),
     /// Day or night.
     Theme(Theme),
     /// Numbers, names or both.
@@ -52,7 +65,19 @@ pub enum Command {
     PlayerKeys(KeyRange),
     /// Listen to this MIDI input, by its name, or to none.
     MidiPort(Option<String>),
-    /// Look for MIDI inputs and sound devices again.
+    /// Listen to every MIDI input there is.
+    EveryMidiPort,
+    /// Listen to one MIDI channel, 1 to 16, or to all.
+    Channel(Option<u8>),
+    /// Use this sound device, by its name, or the one that the system sends everything to.
+    SoundOutput(Option<String>),
+    /// How loud one voice is, 0 to 1.
+    VolumeOf(Voice, f32),
+    /// How the player's touch sounds.
+    Touch(Touch),
+    /// What plays the notes.
+    Instrument(Instrument),
+    /// Look for MIDI inputs, sound devices and banks again.
     LookForDevices,
     /// A key went down, by mouse or computer keyboard; velocity 1 to 127.
     KeyDown(MidiKey, u8),

@@ -4,7 +4,7 @@ use crate::keys::Ask;
 use crate::menus;
 use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Page, fonts};
+use crate::{Page, bar_names, fonts};
 use egui::{Rect, Stroke, Ui, pos2};
 use practice::Mode;
 
@@ -52,28 +52,35 @@ const GIVES_WAY: [Item; 7] =
 
 /// Units.
 const SIZE: f32 = 16.0;
-const TITLE: f32 = 23.0;
+const TITLE: f32 = 22.0;
+/// A title may be shortened to this before a word gives way.
+const SHORT_TITLE: f32 = 130.0;
+const LEAST_GAP: f32 = 11.5;
+
+/// A word of the line: what it is, its text and its width.
+type Measured = (Item, String, f32);
 
 /// Draws the line.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = rect.width() - stage.px(48.0);
-    let mut items: Vec<(Item, String, f32)> = LINE.iter().map(|item| measured(ui, stage, *item)).collect();
-    let least = stage.px(15.0);
-    let spare = stage.px(250.0) - items[0].2;
-    fit_title(ui, stage, &mut items, spare);
+    let mut items: Vec<Measured> = LINE.iter().map(|item| measured(ui, stage, *item)).collect();
     if stage.model.view.page == Page::Room {
         items.retain(|item| item.0 != Item::Key);
     }
-    let total = |items: &[(Item, String, f32)]| {
+    let least = stage.px(LEAST_GAP);
+    let total = |items: &[Measured]| {
         items.iter().map(|i| i.2).sum::<f32>() + least * (items.len() + GROUPS.len() - 1) as f32
     };
+    // A long title ends in `…` before any word gives way.
+    let spare = room - total(&items);
+    fit_title(ui, stage, &mut items, spare, stage.px(SHORT_TITLE));
     for item in GIVES_WAY {
         if total(&items) > room {
             items.retain(|i| i.0 != item);
         }
     }
     let spare = room - total(&items);
-    fit_title(ui, stage, &mut items, spare);
+    fit_title(ui, stage, &mut items, spare, stage.px(60.0));
     let steps = items.len() - 1 + items.iter().filter(|i| GROUPS.contains(&i.0)).count();
     let gap = (room - items.iter().map(|i| i.2).sum::<f32>()) / steps.max(1) as f32;
     let gap = gap.clamp(0.4 * least, stage.px(30.0));
@@ -89,22 +96,22 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.painter().hline(rect.x_range(), y, Stroke::new(1.0, stage.palette.rule));
 }
 
-fn measured(ui: &Ui, stage: &Stage<'_>, item: Item) -> (Item, String, f32) {
+fn measured(ui: &Ui, stage: &Stage<'_>, item: Item) -> Measured {
     let text = text(stage, item);
     let font = font(stage, item);
     let width = plain::width(ui.painter(), &text, &font);
     (item, text, width)
 }
 
-/// A long title ends in `…`, so that the controls keep their places.
-fn fit_title(ui: &Ui, stage: &Stage<'_>, items: &mut [(Item, String, f32)], spare: f32) {
+/// Shortens the title where the line is too long, but not below `shortest`.
+fn fit_title(ui: &Ui, stage: &Stage<'_>, items: &mut [Measured], spare: f32, shortest: f32) {
     if spare >= 0.0 {
         return;
     }
     let font = font(stage, Item::Title);
     for (item, text, width) in items {
-        if *item == Item::Title {
-            *text = plain::elided(ui.painter(), text, &font, (*width + spare).max(stage.px(60.0)));
+        if *item == Item::Title && *width > shortest {
+            *text = plain::elided(ui.painter(), text, &font, (*width + spare).max(shortest));
             *width = plain::width(ui.painter(), text, &font);
         }
     }
@@ -162,8 +169,7 @@ fn speed_text(stage: &Stage<'_>) -> String {
 
 fn loop_text(stage: &Stage<'_>) -> String {
     match stage.model.session.settings.loop_bars {
-        Some(bars) if bars.from() == bars.to() => format!("bar {}", bars.from() + 1),
-        Some(bars) => format!("bars {}–{}", bars.from() + 1, bars.to() + 1),
+        Some(bars) => stage.model.part.map_or(String::new(), |part| bar_names::short(part, bars)),
         None => "whole song".into(),
     }
 }

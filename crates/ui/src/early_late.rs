@@ -34,7 +34,8 @@ impl Axes {
 /// Draws the picture on its card.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
     stage.card(ui, rect);
-    let (Some(part), Some(score)) = (stage.model.part, stage.model.session.score.as_deref()) else { return };
+    let Some(lap) = stage.lap() else { return };
+    let (part, score) = (&*lap.part, &*lap.score);
     let Some((first, last)) = span(part, score) else { return };
     let plot =
         Rect::from_min_max(rect.min + vec2(stage.px(MARGIN), 0.0), rect.max - vec2(stage.px(12.0), 0.0));
@@ -121,6 +122,10 @@ fn draw(painter: &Painter, space: Rect, stage: &Stage<'_>, part: &Part, score: &
         strike(painter, space, stage, score, note, axes);
     }
     wrong(painter, space, stage, part, score, axes);
+    if let Some(at) = stage.model.replay {
+        let y = space.top() + stage.px(22.0)..=space.bottom();
+        painter.vline(axes.x(at), y, Stroke::new(stage.px(2.0), palette.ink));
+    }
 }
 
 /// The ground of what is in time.

@@ -44,7 +44,11 @@ pub enum Ask {
     Songs,
     Room,
     Results,
+    Takes,
+    Timing,
     More,
+    Pedal,
+    ClickBars,
     Back,
     OpenFile,
     Quit,
@@ -101,17 +105,22 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::KeyHigher, Key::Period, "the song a semitone higher"),
     plain(Ask::Click, Key::C, "click on or off"),
     plain(Ask::CountIn, Key::I, "count-in on or off"),
+    plain(Ask::ClickBars, Key::V, "click in all bars, every other, count-in only"),
+    plain(Ask::Pedal, Key::P, "pedal told and judged, or not"),
     plain(Ask::Quieter, Key::Minus, "quieter"),
     plain(Ask::Louder, Key::Equals, "louder"),
     plain(Ask::Labels, Key::N, "numbers, names or both"),
     plain(Ask::Theme, Key::D, "day or night"),
     plain(Ask::Keyboard, Key::K, "which keys are drawn"),
     plain(Ask::PianoKeys, Key::F2, "play notes on this keyboard's letters"),
-    plain(Ask::Help, Key::F1, "all keys"),
+    plain(Ask::Help, Key::F1, "all keys and signs"),
+    with(Ask::Help, Modifiers::SHIFT, Key::Questionmark, "all keys and signs"),
     plain(Ask::Songs, Key::F3, "songs"),
     plain(Ask::Room, Key::F4, "scales and chords"),
     plain(Ask::Results, Key::F5, "how it went"),
     plain(Ask::More, Key::F6, "settings"),
+    plain(Ask::Takes, Key::F7, "takes"),
+    plain(Ask::Timing, Key::F8, "how late the sound is"),
     plain(Ask::Back, Key::Escape, "back to the song"),
     with(Ask::OpenFile, Modifiers::COMMAND, Key::O, "open a song file"),
     with(Ask::Quit, Modifiers::COMMAND, Key::Q, "close"),
@@ -136,7 +145,10 @@ pub fn label(shortcut: &Shortcut) -> String {
         key => key.symbol_or_name(),
     };
     let m = shortcut.modifiers;
-    let prefix = if m.command {
+    let prefix = if shortcut.key == Key::Questionmark {
+        // Where it needs Shift, its own sign says so.
+        ""
+    } else if m.command {
         "Ctrl+"
     } else if m.shift {
         "Shift+"
@@ -185,6 +197,9 @@ fn belongs_to_focus(key: Key) -> bool {
 
 fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) -> Option<Command> {
     let key = if key == Key::Plus { Key::Equals } else { key };
+    if let Some(command) = crate::room_keys::command(key, modifiers, model) {
+        return Some(command);
+    }
     let shortcut = SHORTCUTS.iter().find(|s| s.key == key && modifiers.matches_exact(s.modifiers))?;
     if repeat && !repeats(shortcut.ask) {
         return None;

@@ -88,8 +88,8 @@ pub(crate) fn hands(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>
     menu(&response, stage, |ui, stage| {
         for (text, ask, which) in [
             ("both hands", Ask::BothHands, Hands::Both),
-            ("right hand alone", Ask::RightHand, Hands::Right),
-            ("left hand alone", Ask::LeftHand, Hands::Left),
+            ("right hand alone, the program plays the left", Ask::RightHand, Hands::Right),
+            ("left hand alone, the program plays the right", Ask::LeftHand, Hands::Left),
         ] {
             if entry(ui, stage, text, Some(ask), Some(hands == which)).clicked() {
                 stage.out.push(Command::Session(SessionCommand::SetHands(which)));

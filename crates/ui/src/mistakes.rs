@@ -26,7 +26,8 @@ pub(crate) fn strip(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = rect.width() - stage.px(60.0) - plain::width(ui.painter(), &more, &font);
     let mut y = rect.top() + stage.px(24.0);
     for diagnostic in all.iter().take(SHOWN) {
-        let text = plain::elided(ui.painter(), &diagnostic.to_string(), &font, room);
+        let text = diagnostic.in_file(stage.model.file).to_string();
+        let text = plain::elided(ui.painter(), &text, &font, room);
         let top = pos2(rect.left() + stage.px(18.0), y - stage.px(15.0));
         let place = Rect::from_min_size(top, vec2(room, stage.px(20.0)));
         let label = Label::new(RichText::new(text).font(font.clone()).color(stage.palette.ink)).extend();
@@ -45,6 +46,9 @@ pub(crate) fn strip(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 pub(crate) fn page(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ScrollArea::vertical().id_salt("mistakes").auto_shrink([false, false]).show(ui, |ui| {
+            let file = RichText::new(stage.model.file).font(fonts::italic(stage.px(17.0)));
+            ui.add(Label::new(file.color(stage.palette.quiet)));
+            ui.add_space(stage.px(12.0));
             for diagnostic in stage.model.diagnostics {
                 one(ui, stage, diagnostic);
             }

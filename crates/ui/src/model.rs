@@ -1,7 +1,7 @@
 //! Everything a frame shows, by reference. Views read it and change nothing.
 
-use crate::{Sheet, ViewState};
-use practice::SessionView;
+use crate::{Devices, Sheet, TakeEntry, TapView, ViewState};
+use practice::{Lap, SessionView};
 use theory::Key;
 use voicing::{Part, Settings};
 
@@ -15,10 +15,22 @@ pub struct Model<'a> {
     pub sheet: Option<&'a Sheet>,
     /// The key the song is written in, to tell it from that of the night.
     pub written_key: Option<Key>,
-    /// Mistakes and warnings of the song file as it is on disk now.
+    /// The name of the song file.
+    pub file: &'a str,
+    /// Mistakes and warnings of it as it is on disk now.
     pub diagnostics: &'a [song::Diagnostic],
     /// What the player is doing.
     pub session: &'a SessionView,
+    /// The passes that the results are of: those of the last run, or a take that was opened.
+    pub laps: &'a [Lap],
+    /// The takes there are, those of one song together.
+    pub takes: &'a [TakeEntry],
+    /// Which of them is open, if the results are not those of the last run: its name.
+    pub take: Option<&'a str>,
+    /// The place in the song, in quarters, that a take which is heard again has come to.
+    pub replay: Option<f64>,
+    /// Taps to a click and to a light.
+    pub taps: &'a TapView,
     /// MIDI and sound.
     pub devices: &'a Devices,
     /// Songs there are to open.
@@ -27,21 +39,6 @@ pub struct Model<'a> {
     pub settings: &'a Settings,
     /// What is shown.
     pub view: &'a ViewState,
-}
-
-/// MIDI and sound as the player needs to know them.
-#[derive(Clone, Debug, PartialEq, Default)]
-pub struct Devices {
-    /// The MIDI inputs found, by name.
-    pub midi_ports: Vec<String>,
-    /// The one that is listened to.
-    pub midi_port: Option<String>,
-    /// The sound device, if one is open.
-    pub sound: Option<String>,
-    /// How loud, 0 to 1.
-    pub volume: f32,
-    /// One quiet line: no MIDI, no sound, a lost device, a file that could not be saved.
-    pub message: Option<String>,
 }
 
 /// A song that can be opened.

@@ -80,28 +80,56 @@ fn song_line(ui: &mut Ui, stage: &Stage<'_>, title: &str, detail: &str, open: bo
     response.clicked()
 }
 
-/// All shortcuts, in columns.
+/// All shortcuts and signs, in columns.
 pub(crate) fn keys(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
-    let body = frame(ui, rect, stage, "Keys");
-    let columns = 2;
+    let body = frame(ui, rect, stage, "Keys and signs");
+    let columns = 3;
     let rows = SHORTCUTS.len().div_ceil(columns);
-    let step = (body.height() - stage.px(64.0)) / rows as f32;
+    let signs = SIGNS.len().div_ceil(columns);
+    let words = stage.px(50.0);
+    let step = (body.height() - words) / (rows as f32 + signs as f32 + 1.6);
     let step = step.min(stage.px(30.0));
-    let size = 15.5_f32.min(0.72 * step / stage.unit);
+    let size = 14.5_f32.min(0.72 * step / stage.unit);
+    let column = body.width() / columns as f32;
     for (index, shortcut) in SHORTCUTS.iter().enumerate() {
-        let x = body.left() + (index / rows) as f32 * 0.5 * body.width();
-        let y = body.top() + ((index % rows) as f32 + 0.7) * step;
+        let x = body.left() + (index / rows) as f32 * column;
+        let y = body.top() + ((index % rows) as f32 + 0.2) * step;
         let key = keys::label(shortcut);
         plain::baseline(ui.painter(), pos2(x, y), &key, fonts::bold(stage.px(size)), stage.palette.ink);
-        stage.text(ui, pos2(x + stage.px(120.0), y), shortcut.words, size, stage.palette.ink);
+        let font = fonts::sans(stage.px(size));
+        let words = plain::elided(ui.painter(), shortcut.words, &font, column - stage.px(98.0));
+        plain::baseline(ui.painter(), pos2(x + stage.px(92.0), y), &words, font, stage.palette.ink);
+    }
+    let top = body.top() + (rows as f32 + 0.6) * step;
+    for (index, (sign, words)) in SIGNS.iter().enumerate() {
+        let x = body.left() + (index / signs) as f32 * column;
+        let y = top + ((index % signs) as f32 + 0.5) * step;
+        plain::baseline(ui.painter(), pos2(x, y), sign, fonts::bold(stage.px(size + 1.5)), stage.palette.ink);
+        stage.text(ui, pos2(x + stage.px(92.0), y), words, size, stage.palette.ink);
     }
     let words = "While letters play notes: Z S X D C … is the lower row of keys, Q 2 W 3 E … an octave higher; − and + \
                  move both by an octave. Tab walks through all controls, Enter presses one.";
-    let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - stage.px(46.0)), body.max);
+    let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - stage.px(40.0)), body.max);
     ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
-        say(ui, words, fonts::sans(stage.px(15.0)), stage.palette.quiet);
+        say(ui, words, fonts::sans(stage.px(14.5)), stage.palette.quiet);
     });
 }
+
+/// The signs on the song's page that are not those of every chart.
+const SIGNS: [(&str, &str); 12] = [
+    ("✓", "struck, and in time"),
+    ("◂", "struck early"),
+    ("▸", "struck late"),
+    ("×", "missed; on a key: not in the part"),
+    ("○ ●", "right hand: its keys and strikes are round"),
+    ("□ ■", "left hand: its keys and strikes are square"),
+    ("1–5", "a finger, the thumb is 1"),
+    ("◌", "a dashed mark: comes next"),
+    ("5\u{302}", "with a hat: a degree of the scale"),
+    ("◇", "strike once and let it ring"),
+    ("^", "a push: an eighth early"),
+    ("◥", "this pass differs from the others"),
+];
 
 /// All mistakes of the file.
 pub(crate) fn all_mistakes(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -142,7 +170,7 @@ pub(crate) fn first_start(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 const FIRST_STEPS: [&str; 3] = [
     "The keys to strike are marked on the keyboard: round marks for the right hand, with the finger on them.",
     "Strike them. The song waits for you; a wrong key gets a cross and does no harm.",
-    "When two bars go well, choose Play along, or both hands.",
+    "The program plays the left hand for you. When the two bars go well, choose Play along, or both hands.",
 ];
 
 fn step(ui: &mut Ui, stage: &Stage<'_>, number: usize, text: &str) {

@@ -3,7 +3,7 @@
 use crate::stage::Stage;
 use crate::{Command, Page, Question, fonts};
 use egui::{Color32, FontId, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
-use practice::SessionCommand;
+use practice::{Mode, SessionCommand};
 use song::SlotKind;
 use theory::{Chord, Hand};
 use voicing::PartChord;
@@ -150,13 +150,28 @@ fn passing_lines(stage: &Stage<'_>) -> Vec<(String, Vec<Offer>)> {
             vec![("stop that", "Letters no longer play notes".into(), off)],
         ));
     }
-    let calm = !model.session.running && model.session.score.is_some();
+    lines.extend(how_it_went(stage));
+    let calm = !model.session.running && !model.laps.is_empty();
     if calm && !model.view.asked_reach {
         lines.push(("How far does your hand reach?".into(), asked(Question::Reach)));
     } else if calm && !model.view.asked_keyboard {
         lines.push(("Which keyboard do you have?".into(), asked(Question::Keyboard)));
     }
     lines
+}
+
+/// At the end of a run: how many of how many, and where there is more.
+fn how_it_went(stage: &Stage<'_>) -> Option<(String, Vec<Offer>)> {
+    let session = stage.model.session;
+    let lap =
+        stage.model.laps.last().filter(|_| !session.running && session.settings.mode == Mode::PlayAlong)?;
+    let (matched, expected) = (lap.score.matched, lap.score.expected);
+    let which = match stage.model.laps.len() {
+        1 => String::new(),
+        laps => format!("Lap {laps}: "),
+    };
+    let offer = ("how it went", "Show how it went".into(), Command::Show(Page::Results));
+    Some((format!("{which}{matched} of {expected} notes. F5 shows how it went."), vec![offer]))
 }
 
 fn asked(question: Question) -> Vec<Offer> {
@@ -196,7 +211,7 @@ fn line(ui: &mut Ui, text: &str, font: FontId, color: Color32) {
 }
 
 /// A text with a capital and a full stop.
-pub(crate) fn sentence(text: &str) -> String {
+pub fn sentence(text: &str) -> String {
     let text = capital(text.trim());
     if text.ends_with(['.', '!', '?', ':']) { text } else { format!("{text}.") }
 }

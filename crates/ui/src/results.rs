@@ -4,35 +4,91 @@ use crate::pages::{heading, say};
 use crate::plain::Word;
 use crate::reasons::sentence;
 use crate::stage::Stage;
-use crate::{Command, fonts};
+use crate::{Command, bar_names, fonts, laps};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
-use practice::{BarScore, ExtraKind, LoopBars, Remark, Score, Speed, remarks};
+use practice::{
+    BarScore, ExtraKind, Hands, Lap, LoopBars, Remark, Score, Speed, Timeline, judge_pedal, remarks,
+};
 
 /// So many stretches are offered at most.
 const OFFERED: usize = 6;
 
 /// Draws the column of words.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
-    let session = stage.model.session;
-    let Some(score) = session.score.as_deref() else {
+    let Some(lap) = stage.lap() else {
         ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
             say(ui, "Nothing was played along yet.", fonts::serif(stage.px(22.0)), stage.palette.ink);
-            let text = "Choose Play along, start, and come back here.";
+            let text = "Choose Play along, start, and come back here. Earlier takes: F7.";
             say(ui, text, fonts::sans(stage.px(16.0)), stage.palette.quiet);
         });
         return;
     };
+    let score = &*lap.score;
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(5.0));
         ScrollArea::vertical().id_salt("results").auto_shrink([false, false]).show(ui, |ui| {
             let count = format!("{} of {} notes", score.matched, score.expected);
             say(ui, &count, fonts::serif(stage.px(27.0)), stage.palette.ink);
+            say(ui, &what(stage, lap), fonts::sans(stage.px(14.5)), stage.palette.quiet);
+            laps::show(ui, stage);
             for text in words(score) {
                 say(ui, &text, fonts::sans(stage.px(16.0)), stage.palette.ink);
             }
-            work(ui, stage, score);
+            pedal(ui, stage, lap);
+            work(ui, stage, lap);
         });
     });
+}
+
+/// What the result is of: `Lift, bars 1–2, right hand, at 60 %`; the song and its key where the page shows another.
+pub(crate) fn what(stage: &Stage<'_>, lap: &Lap) -> String {
+    let (part, take) = (&lap.part, &lap.take);
+    let mut said = Vec::new();
+    said.extend(stage.model.take.map(str::to_owned));
+    let shown = stage.model.part;
+    if shown.is_none_or(|shown| shown.title != part.title) {
+        said.push(part.title.clone());
+    }
+    if shown.is_none_or(|shown| shown.key != part.key) {
+        said.push(format!("in {}", part.key.pretty()));
+    }
+    said.push(bar_names::place_name(part, take.bars));
+    said.push(match take.hands {
+        Hands::Both => "both hands".into(),
+        one => format!("{} hand", one.name()),
+    });
+    said.push(format!("at {:.0} %", take.speed.percent()));
+    said.extend(take.until.map(|_| "stopped before the end".into()));
+    crate::reasons::capital(&said.join(", "))
+}
+
+/// How the pedal was used, bar by bar, where that is asked for.
+fn pedal(ui: &mut Ui, stage: &Stage<'_>, lap: &Lap) {
+    if !stage.model.session.settings.pedal {
+        return;
+    }
+    heading(ui, stage, "Pedal");
+    let timeline = Timeline::new(&lap.part);
+    let judged = judge_pedal(&lap.part, &timeline, &lap.take, &lap.score);
+    let (font, ink) = (fonts::sans(stage.px(15.5)), stage.palette.ink);
+    if lap.take.controls.is_empty() {
+        say(ui, "No pedal was used in this take.", font, ink);
+        return;
+    }
+    if let Some(remark) = judged.remark() {
+        say(ui, &sentence(remark), font.clone(), ink);
+    }
+    let mut told = 0;
+    for bar in lap.score.bars.iter().map(|bar| bar.bar) {
+        if let Some(words) = judged.words(bar) {
+            let name = bar_names::stretch(&lap.part, LoopBars::new(bar, bar));
+            say(ui, &sentence(&format!("{name}: {words}")), font.clone(), ink);
+            told += 1;
+        }
+    }
+    if told == 0 {
+        say(ui, "Changed with every chord, in time.", font, ink);
+    }
 }
 
 /// The score in sentences; what is said of chords and of time is worded by the practice crate.
@@ -56,7 +112,12 @@ pub(crate) fn words(score: &Score) -> Vec<String> {
     words
 }
 
-fn work(ui: &mut Ui, stage: &mut Stage<'_>, score: &Score) {
+fn work(ui: &mut Ui, stage: &mut Stage<'_>, lap: &Lap) {
+    let score = &*lap.score;
+    // All of it lies beside the beat: no bar is worse than another.
+    if score.steady_shift.is_some() {
+        return;
+    }
     let stretches = to_work_on(score);
     if stretches.is_empty() {
         heading(ui, stage, "Nothing to work on here");
@@ -68,7 +129,7 @@ fn work(ui: &mut Ui, stage: &mut Stage<'_>, score: &Score) {
     let speed = slower(score.speed);
     heading(ui, stage, &format!("Bars to work on, at {:.0} %", speed.percent()));
     for stretch in stretches.iter().take(OFFERED) {
-        offer(ui, stage, stretch, speed);
+        offer(ui, stage, lap, stretch, speed);
     }
     let caution = "Rest a few minutes in every half hour; stop at pain or tingling.";
     ui.add_space(stage.px(8.0));
@@ -133,65 +194,23 @@ pub(crate) fn how(score: &Score, (first, last): (usize, usize)) -> String {
     .into()
 }
 
-/// Where a section comes more than once: which time, as players say it: the `2nd ` chorus.
-fn which_time(part: &voicing::Part, bar: &song::PlayedBar) -> String {
-    let mut places: Vec<usize> =
-        part.bars.iter().filter(|b| b.played.section == bar.section).map(|b| b.played.place).collect();
-    places.dedup();
-    match places.iter().position(|place| *place == bar.place) {
-        Some(at) if places.len() > 1 => format!("{} ", nth(at + 1)),
-        _ => String::new(),
-    }
-}
-
-fn nth(number: usize) -> String {
-    let ending = match (number % 10, number % 100) {
-        (_, 11..=13) => "th",
-        (1, _) => "st",
-        (2, _) => "nd",
-        (3, _) => "rd",
-        _ => "th",
-    };
-    format!("{number}{ending}")
-}
-
-fn offer(ui: &mut Ui, stage: &mut Stage<'_>, stretch: &Stretch, speed: Speed) {
-    let Some(part) = stage.model.part else { return };
-    let Some((first, last)) = part.bars.get(stretch.bars.0).zip(part.bars.get(stretch.bars.1)) else {
-        return;
-    };
-    let (first, last) = (&first.played, &last.played);
-    let section = &part.sections[first.section];
-    let pass = if first.passes > 1 { format!(" pass {}", first.pass) } else { String::new() };
-    let bars = if stretch.bars.0 == stretch.bars.1 {
-        format!("bar {}", first.bar_in_section)
-    } else if first.section == last.section && first.pass == last.pass {
-        format!("bars {}–{}", first.bar_in_section, last.bar_in_section)
-    } else {
-        format!("bar {} and on", first.bar_in_section)
-    };
-    let text = format!("{}{section}{pass}, {bars}", which_time(part, first));
+fn offer(ui: &mut Ui, stage: &mut Stage<'_>, lap: &Lap, stretch: &Stretch, speed: Speed) {
+    let bars = LoopBars::new(stretch.bars.0, stretch.bars.1);
+    let text = bar_names::stretch(&lap.part, bars);
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
     let at = pos2(rect.left() + stage.px(4.0), rect.top() + stage.px(20.0));
-    let score = stage.model.session.score.as_ref().map(|score| how(score, stretch.bars)).unwrap_or_default();
+    let score = how(&lap.score, stretch.bars);
     let end = pos2(rect.right() - stage.px(10.0), at.y);
     let beside = crate::plain::width(ui.painter(), &score, &fonts::sans(stage.px(15.0)));
     let room = rect.width() - beside - stage.px(30.0);
     let text = crate::plain::elided(ui.painter(), &text, &fonts::sans(stage.px(16.5)), room);
     let name = format!("Loop {text} at {:.0} percent", speed.percent());
-    let bars = LoopBars::new(stretch.bars.0, stretch.bars.1);
     let word = Word::new(&text, stage.px(16.5)).named(&name).strong();
-    stage.offering(ui, at, &word, Command::Practise { bars, speed });
-    crate::plain::baseline_right(ui.painter(), end, &score, fonts::sans(stage.px(15.0)), stage.palette.quiet);
-}
-
-#[cfg(test)]
-mod tests {
-    use super::nth;
-
-    #[test]
-    fn ordinals() {
-        let said: Vec<String> = [1, 2, 3, 4, 11, 12, 13, 21, 22, 112].into_iter().map(nth).collect();
-        assert_eq!(said, ["1st", "2nd", "3rd", "4th", "11th", "12th", "13th", "21st", "22nd", "112th"]);
+    // Bars of another song than the one on the page cannot be gone to.
+    if stage.lap_of_page().is_some() {
+        stage.offering(ui, at, &word, Command::Practise { bars, speed });
+    } else {
+        stage.text(ui, at, &text, 16.5, stage.palette.ink);
     }
+    crate::plain::baseline_right(ui.painter(), end, &score, fonts::sans(stage.px(15.0)), stage.palette.quiet);
 }

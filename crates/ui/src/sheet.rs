@@ -4,7 +4,7 @@ use song::{PlayedBar, Quarters};
 use std::hash::{DefaultHasher, Hash, Hasher};
 use std::ops::Range;
 use theory::MidiKey;
-use voicing::{KeyRange, Part};
+use voicing::{KeyRange, Part, PedalMark};
 
 /// No printed row holds more than this: eight bars of 4/4.
 const LONGEST_ROW: i64 = 32;
@@ -20,6 +20,8 @@ pub struct Sheet {
     pub(crate) used: KeyRange,
     /// The longest event, so that a search by start knows how far to look back.
     pub(crate) longest: Quarters,
+    /// Where the foot goes down, changes and comes up, by time.
+    pub(crate) pedal: Vec<PedalMark>,
     /// Tells the page of one part from that of another.
     pub(crate) fingerprint: u64,
 }
@@ -56,7 +58,8 @@ impl Sheet {
         let places = places(part);
         let sections = sections(&places);
         let longest = part.events.iter().map(|e| e.length).max().unwrap_or_default();
-        Sheet { fingerprint: fingerprint(part), used: used_keys(part), longest, places, sections }
+        let (fingerprint, used, pedal) = (fingerprint(part), used_keys(part), part.pedal_marks());
+        Sheet { fingerprint, used, longest, pedal, places, sections }
     }
 
     /// The place that holds a bar.

@@ -4,7 +4,7 @@ use crate::layout::SongPage;
 use crate::stage::Stage;
 use crate::{
     Command, Model, Page, Theme, bar_in_hand, chart, controls, early_late, keyboard, keys, layout, mistakes,
-    pages, reasons, results, room, settings, theme,
+    pages, reasons, results, room, settings, takes, theme, timing,
 };
 use egui::Ui;
 use practice::SessionCommand;
@@ -43,6 +43,8 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
         Page::Results => after(ui, page, &mut stage),
         Page::Room => scales(ui, page, &mut stage),
         Page::Songs => pages::songs(ui, page.rest(), &mut stage),
+        Page::Takes => takes::show(ui, page.rest(), &mut stage),
+        Page::Timing => timing::show(ui, page.rest(), &mut stage),
         Page::More => settings::show(ui, page.rest(), &mut stage),
         Page::Keys => pages::keys(ui, page.rest(), &mut stage),
         Page::Mistakes => pages::all_mistakes(ui, page.rest(), &mut stage),
@@ -51,7 +53,7 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
             keyboard::show(ui, page.keyboard, &mut stage);
         }
     }
-    if model.session.running {
+    if model.session.running || model.replay.is_some() || model.taps.tapping.is_some() {
         ui.ctx().request_repaint_after(FRAME);
     }
     back_to_play(model, &mut stage.out);
@@ -63,8 +65,10 @@ fn back_to_play(model: &Model<'_>, out: &mut Vec<Command>) {
     let starts = |command: &Command| {
         matches!(command, Command::Session(SessionCommand::Toggle | SessionCommand::Advance))
     };
-    let without =
-        matches!(model.view.page, Page::Results | Page::Songs | Page::More | Page::Keys | Page::Mistakes);
+    let without = matches!(
+        model.view.page,
+        Page::Results | Page::Songs | Page::Takes | Page::More | Page::Keys | Page::Mistakes
+    );
     if without && !model.session.running && out.iter().any(starts) {
         out.push(Command::Show(Page::Song));
     }

@@ -4,6 +4,7 @@ use crate::keys::Ask;
 use crate::plain::{self, Word};
 use crate::{Command, Model, Palette};
 use egui::{Pos2, Rect, Response, Stroke, StrokeKind, Ui};
+use practice::Lap;
 use theory::{Degree, Key, NoteName};
 
 /// The desk a view draws on.
@@ -23,6 +24,18 @@ impl<'a> Stage<'a> {
     pub fn new(model: Model<'a>, size: egui::Vec2) -> Stage<'a> {
         let unit = (size.x / 1280.0).min(size.y / 800.0).clamp(0.6, 2.5);
         Stage { model, palette: model.view.theme.palette(), unit, out: Vec::new() }
+    }
+
+    /// The pass whose result is shown: the one that was chosen, else the last.
+    pub fn lap(&self) -> Option<&'a Lap> {
+        let laps = self.model.laps;
+        self.model.view.lap.and_then(|at| laps.get(at)).or(laps.last())
+    }
+
+    /// That pass, if it was played to bars that look like those of the page: the same song, in whatever key.
+    pub fn lap_of_page(&self) -> Option<&'a Lap> {
+        let part = self.model.part?;
+        self.lap().filter(|lap| lap.part.title == part.title && lap.part.bars.len() == part.bars.len())
     }
 
     /// A length in the window's scale.

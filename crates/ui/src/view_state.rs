@@ -1,7 +1,6 @@
 //! What is shown, and how; changed by commands alone.
 
-use crate::{Command, Question, Theme};
-use theory::{Key, Letter, Mode, NoteName, Scale};
+use crate::{Command, Question, Room, Theme};
 
 /// The pages of the window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -15,6 +14,10 @@ pub enum Page {
     Room,
     /// The songs there are to open.
     Songs,
+    /// Takes that are kept.
+    Takes,
+    /// How late the sound is: taps to a click and to a light.
+    Timing,
     /// Settings.
     More,
     /// All shortcuts.
@@ -23,6 +26,18 @@ pub enum Page {
     Mistakes,
     /// The first start.
     FirstStart,
+}
+
+/// The pages of the settings.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Tab {
+    /// Click, pedal, steps, the player's hands and keyboard.
+    #[default]
+    Playing,
+    /// MIDI inputs, sound, volumes, instrument.
+    Devices,
+    /// What is drawn, and how.
+    Screen,
 }
 
 /// How chords and notes are named.
@@ -71,34 +86,6 @@ impl KeyboardView {
     }
 }
 
-/// What the scale room works on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub struct Room {
-    /// The scale.
-    pub scale: Scale,
-    /// One octave or two.
-    pub octaves: u8,
-    /// The scale, or the chords of the key.
-    pub subject: Subject,
-}
-
-/// What of a key is played.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Subject {
-    /// Its scale, up and down.
-    Scale,
-    /// Its seven triads, each in all inversions.
-    Chords,
-}
-
-impl Default for Room {
-    fn default() -> Self {
-        let c = NoteName::new(Letter::C, 0);
-        let key = Key::new(c, Mode::Major).expect("C major has a key signature");
-        Room { scale: key.into(), octaves: 1, subject: Subject::Scale }
-    }
-}
-
 /// What is shown. The application keeps it and stores it with the settings.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ViewState {
@@ -112,6 +99,10 @@ pub struct ViewState {
     pub keyboard: KeyboardView,
     /// What the scale room works on.
     pub room: Room,
+    /// Which pass of a run the results show; `None` for the last one.
+    pub lap: Option<usize>,
+    /// Which page of the settings.
+    pub tab: Tab,
     /// Whether letters of the computer keyboard play notes.
     pub piano_keys: bool,
     /// The octave of their lower row, 1 to 6.
@@ -130,6 +121,8 @@ impl Default for ViewState {
             labels: Labels::default(),
             keyboard: KeyboardView::default(),
             room: Room::default(),
+            lap: None,
+            tab: Tab::default(),
             piano_keys: false,
             piano_octave: 3,
             asked_reach: false,
@@ -154,6 +147,8 @@ impl ViewState {
             Command::Labels(labels) => self.labels = *labels,
             Command::Keyboard(keyboard) => self.keyboard = *keyboard,
             Command::Room(room) => self.room = *room,
+            Command::Lap(lap) => self.lap = *lap,
+            Command::Tab(tab) => self.tab = *tab,
             Command::PianoKeys(on) => self.piano_keys = *on,
             Command::PianoOctave(octave) => self.piano_octave = (*octave).clamp(1, 6),
             Command::Answered(Question::Reach) | Command::Reach(_) => self.asked_reach = true,

@@ -4,7 +4,7 @@ use crate::stand::{Shown, asked, window};
 use crate::support::fixture::{self, Stand};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
-use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
+use practice::{ClickBars, ClickStyle, Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 use std::collections::HashSet;
 use ui::keys::{Ask, SHORTCUTS, label, piano_note};
 use ui::{Command, KeyboardView, Labels, Page, Theme};
@@ -58,7 +58,8 @@ fn a_click_on_a_bar_goes_there() {
 fn menus_open_and_choose() {
     let mut shown = lanterns();
     click(&mut shown, "Hands, both hands");
-    assert_eq!(click(&mut shown, "left hand alone (L)"), session(SessionCommand::SetHands(Hands::Left)));
+    let left = "left hand alone, the program plays the right (L)";
+    assert_eq!(click(&mut shown, left), session(SessionCommand::SetHands(Hands::Left)));
     click(&mut shown, "Key of the song, D major");
     assert_eq!(click(&mut shown, "E♭ major"), [Command::KeyOfSong(fixture::key("Eb major"))]);
     click(&mut shown, "Loop, whole song");
@@ -93,6 +94,9 @@ fn keys_ask_for_the_same() {
     assert_eq!(press(&mut shown, none, Key::N), [Command::Labels(Labels::Numbers)]);
     assert_eq!(press(&mut shown, none, Key::K), [Command::Keyboard(KeyboardView::Players)]);
     assert_eq!(press(&mut shown, none, Key::Equals), [Command::Volume(0.75)]);
+    assert_eq!(press(&mut shown, none, Key::P), session(SessionCommand::SetPedal(true)));
+    let bars = ClickStyle { bars: ClickBars::EveryOther, ..ClickStyle::default() };
+    assert_eq!(press(&mut shown, none, Key::V), session(SessionCommand::SetClickStyle(bars)));
     assert_eq!(press(&mut shown, Modifiers::COMMAND, Key::Q), [Command::Quit]);
 }
 
@@ -118,6 +122,34 @@ fn the_table_of_keys_has_no_key_twice() {
     for shortcut in SHORTCUTS {
         let keys = (shortcut.key, shortcut.modifiers.command, shortcut.modifiers.shift);
         assert!(seen.insert(keys), "{} stands for two things", label(shortcut));
+    }
+}
+
+/// What stands between backquotes in the first column of the README's table of keys.
+fn keys_of_the_readme() -> HashSet<String> {
+    let readme = include_str!("../../../README.md");
+    let table = readme.split("\n## Keys\n").nth(1).unwrap().split("\n## ").next().unwrap();
+    let rows = table.lines().filter_map(|line| line.strip_prefix("| ")?.split(" | ").next());
+    rows.flat_map(|keys| keys.split('`').skip(1).step_by(2).map(str::to_owned)).collect()
+}
+
+#[test]
+fn the_readme_lists_exactly_the_keys_there_are() {
+    let there: HashSet<String> = SHORTCUTS.iter().map(label).collect();
+    let listed = keys_of_the_readme();
+    let missing: Vec<_> = there.difference(&listed).collect();
+    let invented: Vec<_> = listed.difference(&there).collect();
+    assert!(missing.is_empty() && invented.is_empty(), "missing {missing:?}, invented {invented:?}");
+}
+
+#[test]
+fn a_long_title_is_shortened_before_a_word_gives_way() {
+    for width in [1280.0, 1920.0] {
+        let shown = window(Stand::new(&fixture::crowded()), [width, width * 0.625]);
+        for name in ["How it went (F5)", "Listen (3)", "click (C)", "count-in (I)", "Scales and chords (F4)"]
+        {
+            assert!(shown.query_by_label(name).is_some(), "{name} at {width}");
+        }
     }
 }
 

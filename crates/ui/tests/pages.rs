@@ -4,9 +4,11 @@ use crate::stand::{asked, window};
 use crate::support::fixture::{self, Stand};
 use egui::Key;
 use egui_kittest::kittest::Queryable;
-use practice::{LoopBars, SessionCommand};
+use practice::{Between, ClickBars, ClickStyle, LoopBars, SessionCommand};
 use theory::Hand;
-use ui::{Command, Page, Question, Room, Subject};
+use ui::{
+    Command, Instrument, Page, Question, Room, Subject, Tab, TakeDeed, TapDeed, TapTo, Tapping, Touch, Voice,
+};
 use voicing::Reach;
 
 fn on(page: Page) -> Stand {
@@ -35,9 +37,6 @@ fn a_song_of_the_list_opens_by_its_place() {
 #[test]
 fn settings_set() {
     let mut shown = window(on(Page::More), [1280.0, 800.0]);
-    shown.get_by_label("Pad").click();
-    shown.run();
-    assert_eq!(asked(&mut shown), [Command::MidiPort(Some("Pad".into()))]);
     shown.get_by_label("a ninth").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Reach(Reach::new(14).unwrap())]);
@@ -92,7 +91,7 @@ fn reach_is_asked_after_playing_and_can_be_left() {
 fn results_count_and_offer_bars_slower() {
     let mut stand = on(Page::Results);
     stand.has_played();
-    let score = stand.session.score.clone().unwrap();
+    let score = stand.session.laps[0].score.clone();
     let worst = score.bars.iter().position(|bar| !bar.clean).unwrap();
     let mut shown = window(stand, [1280.0, 800.0]);
     let count = format!("{} of {} notes", score.matched, score.expected);
@@ -126,8 +125,8 @@ fn results_tell_a_right_chord_elsewhere_from_a_wrong_one() {
 #[test]
 fn the_scale_room_tells_crossings_before_they_come() {
     // D major, right hand 1 2 3 1 2 3 4 5: Hanon, The Virtuoso Pianist, part 2.
-    let room = Room { scale: "D major".parse().unwrap(), octaves: 1, subject: Subject::Scale };
-    let mut stand = Stand::of_part(ui::exercise(&room));
+    let room = Room { scale: "D major".parse().unwrap(), ..Room::default() };
+    let mut stand = Stand::of_part(ui::exercise(&room, None, voicing::KeyRange::FULL));
     stand.view.page = Page::Room;
     stand.view.room = room;
     let mut shown = window(stand, [1280.0, 800.0]);
@@ -145,8 +144,8 @@ fn the_scale_room_tells_crossings_before_they_come() {
 
 #[test]
 fn exercises_have_the_fingers_of_the_tables() {
-    let room = Room { scale: "F major".parse().unwrap(), octaves: 1, subject: Subject::Scale };
-    let part = ui::exercise(&room);
+    let room = Room { scale: "F major".parse().unwrap(), ..Room::default() };
+    let part = ui::exercise(&room, None, voicing::KeyRange::FULL);
     let of = |hand: Hand| -> Vec<u8> {
         part.events.iter().filter(|e| e.hand == hand).map(|e| e.finger.number()).collect()
     };
@@ -157,8 +156,9 @@ fn exercises_have_the_fingers_of_the_tables() {
 
 #[test]
 fn harmonic_minor_has_its_own_chords() {
-    let room = Room { scale: "A harmonic minor".parse().unwrap(), octaves: 1, subject: Subject::Chords };
-    let part = ui::exercise(&room);
+    let room =
+        Room { scale: "A harmonic minor".parse().unwrap(), subject: Subject::Chords, ..Room::default() };
+    let part = ui::exercise(&room, None, voicing::KeyRange::FULL);
     let names: Vec<String> = part
         .bars
         .iter()
@@ -180,4 +180,168 @@ fn keys_name_what_hands_and_fingers_do() {
     let note = &first.right.notes[0];
     let told = format!("right hand: {} finger {}", note.pitch, note.finger.number());
     assert!(shown.query_by_label_contains(&told).is_some(), "{told}");
+}
+
+#[test]
+fn devices_are_chosen_by_name() {
+    let mut stand = on(Page::More);
+    stand.view.tab = Tab::Devices;
+    let mut shown = window(stand, [1280.0, 800.0]);
+    for (name, command) in [
+        ("MIDI keyboard: Pad", Command::MidiPort(Some("Pad".into()))),
+        ("MIDI keyboard: every one there is", Command::EveryMidiPort),
+        ("MIDI channel: 10", Command::Channel(Some(10))),
+        ("Sound device: USB box, headphones", Command::SoundOutput(Some("USB box, headphones".into()))),
+        ("Touch: every strike alike", Command::Touch(Touch::Same)),
+        ("Instrument: Lock organ.sf2", Command::Instrument(Instrument::Bank(1))),
+        ("another SoundFont bank", Command::Instrument(Instrument::File)),
+    ] {
+        shown.get_by_label(name).click();
+        shown.run();
+        assert_eq!(asked(&mut shown), [command], "{name}");
+    }
+    shown.get_by_label("volume of click").focus();
+    shown.run();
+    shown.key_press(Key::ArrowRight);
+    shown.run();
+    let Some(Command::VolumeOf(Voice::Click, volume)) = asked(&mut shown).pop() else { panic!("no volume") };
+    assert!((volume - 0.81).abs() < 0.005, "{volume}");
+}
+
+#[test]
+fn the_click_is_set_by_name() {
+    let mut shown = window(on(Page::More), [1280.0, 800.0]);
+    let plain = ClickStyle::default();
+    for (name, style) in [
+        ("The click sounds in: every other bar", ClickStyle { bars: ClickBars::EveryOther, ..plain }),
+        ("Between the beats: no clicks", ClickStyle { between: Between::Never, ..plain }),
+        ("first beat accented", ClickStyle { accents: false, ..plain }),
+    ] {
+        shown.get_by_label(name).click();
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Session(SessionCommand::SetClickStyle(style))], "{name}");
+    }
+}
+
+#[test]
+fn the_end_of_a_run_says_how_many_and_where_to_look() {
+    let mut stand = on(Page::Song);
+    stand.has_played();
+    let score = stand.session.laps[0].score.clone();
+    let line = format!("{} of {} notes. F5 shows how it went.", score.matched, score.expected);
+    let mut shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label(&line).is_some(), "{line}");
+    shown.get_by_label("Show how it went").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Show(Page::Results)]);
+    let mut stepping = on(Page::Song);
+    stepping.has_played();
+    stepping.does(&[SessionCommand::SetMode(practice::Mode::Step)], 0.0);
+    let shown = window(stepping, [1280.0, 800.0]);
+    assert!(shown.query_by_label(&line).is_none(), "who steps has left the run behind");
+}
+
+#[test]
+fn every_lap_can_be_looked_at() {
+    let mut stand = on(Page::Results);
+    stand.loops_five_times();
+    let counts: Vec<String> = stand
+        .session
+        .laps
+        .iter()
+        .map(|lap| format!("{} of {} notes", lap.score.matched, lap.score.expected))
+        .collect();
+    let mut shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label(&counts[4]).is_some(), "the last one first");
+    shown.get_by_label(&format!("Lap 2: {}", counts[1])).click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Lap(Some(1))]);
+    assert!(shown.query_by_label(&counts[1]).is_some());
+    assert!(shown.query_by_label("Intro, bars 1–2, right hand, at 100 %").is_some());
+}
+
+#[test]
+fn results_stay_when_the_key_changes_and_say_what_they_are_of() {
+    let mut played = on(Page::Results);
+    played.has_played();
+    let mut stand = Stand::of_part(fixture::part_in(fixture::LANTERNS, "Eb major"));
+    stand.session.laps = played.session.laps.clone();
+    stand.view.page = Page::Results;
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label("In D major, the whole song, both hands, at 100 %").is_some());
+}
+
+#[test]
+fn right_keys_half_a_beat_late_are_told_so() {
+    let mut stand = on(Page::Results);
+    stand.has_played_beside_the_beat();
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label("The right keys, steadily half a beat late.").is_some());
+    assert!(shown.query_by_label_contains("Bars to work on").is_none(), "no bar is worse than another");
+}
+
+#[test]
+fn the_program_is_named_where_it_plays_a_hand() {
+    let mut stand = on(Page::Song);
+    stand.is_guided();
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label_contains("left hand, played by the program:").is_some());
+    assert!(shown.query_by_label("Loop, Intro 1–2").is_some(), "bars are named as in the chart");
+}
+
+#[test]
+fn the_pedal_line_is_shown_when_asked_for() {
+    let told = |on: bool| {
+        let mut stand = Stand::new(fixture::POUND);
+        stand.does(&[SessionCommand::SetPedal(on), SessionCommand::GoToBar(1)], 0.0);
+        window(stand, [1280.0, 800.0]).query_by_label_contains("pedal changes at beat 1.00").is_some()
+    };
+    assert!(told(true) && !told(false));
+}
+
+#[test]
+fn takes_are_heard_kept_and_deleted_by_name() {
+    let mut stand = on(Page::Takes);
+    stand.has_takes();
+    let mut shown = window(stand, [1280.0, 800.0]);
+    let about = "25 Nov 2026, 18:40 of Lanterns at the Lock, 698 of 758 notes";
+    for (name, deed) in [
+        (format!("Show how the take of {about} went"), TakeDeed::Open),
+        (format!("Hear: the take of {about}"), TakeDeed::Hear),
+        (format!("With the part: the take of {about}"), TakeDeed::HearWithPart),
+        (format!("Keep: the take of {about}"), TakeDeed::Keep),
+    ] {
+        shown.get_by_label(&name).click();
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Take(0, deed)], "{name}");
+    }
+    shown.get_by_label(&format!("Delete: the take of {about}")).click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [], "it is asked once more");
+    shown.get_by_label(&format!("Delete it: the take of {about}")).click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Take(0, TakeDeed::Delete)]);
+    shown.get_by_label_contains("Kept: the take of").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Take(1, TakeDeed::LetGo)]);
+    shown.get_by_label_contains("Stop: the take of").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::StopReplay]);
+}
+
+#[test]
+fn the_space_bar_taps_and_no_delay_is_set_unasked() {
+    let mut stand = on(Page::Timing);
+    stand.taps.tapping = Some(Tapping { to: TapTo::Click, beat: 3, of: 24, lit: false });
+    let mut shown = window(stand, [1280.0, 800.0]);
+    shown.key_press(Key::Space);
+    shown.step();
+    assert_eq!(asked(&mut shown), [Command::Taps(TapDeed::Tap)]);
+    shown.state_mut().stand.taps = fixture::taps();
+    shown.run();
+    assert_eq!(asked(&mut shown), []);
+    assert!(shown.query_by_label_contains("The sound seems 44 ms later than the light").is_some());
+    shown.get_by_label("set 44 ms later than the light").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Taps(TapDeed::SetDelay(44.0))]);
 }

@@ -27,6 +27,12 @@ impl Source {
         }
     }
 
+    /// The name of its file.
+    pub fn file_name(&self) -> String {
+        let path = self.to_remember();
+        path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+    }
+
     /// The bytes of the song file.
     ///
     /// # Errors

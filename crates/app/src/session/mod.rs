@@ -4,8 +4,10 @@ mod clock;
 mod frames;
 mod pedal;
 mod stand;
+mod tapping;
 mod worker;
 
 pub use clock::Clock;
 pub use stand::{Change, Place, Sounding, Stand};
+pub use tapping::Tapping;
 pub use worker::{Ends, Listener, Running, Shared};

@@ -1,8 +1,12 @@
 //! What stands on the music stand: the song's session, or that of the scale room. Without clock or thread.
 
-use practice::{Cue, NoteChange, Session, SessionCommand, SessionView, Stamp, Take};
+use super::Tapping;
+use practice::{
+    Cue, Lap, NoteChange, Replay, Session, SessionCommand, SessionSettings, SessionView, Stamp, Take,
+};
 use std::sync::Arc;
 use theory::MidiKey;
+use ui::TapTo;
 use voicing::Part;
 
 /// Which of the two is in hand.
@@ -26,6 +30,14 @@ pub enum Change {
     RoomPart(Arc<Part>),
     /// Turn to the song or to the scale room.
     Go(Place),
+    /// Hear a take again, alone or with its part.
+    Replay(Lap, bool),
+    /// Tap a row.
+    Tap(TapTo),
+    /// No longer hear a take, no longer tap.
+    Quiet,
+    /// So much later than it is asked for the sound is heard, in milliseconds, beyond what the device says of itself.
+    SoundDelay(f64),
 }
 
 /// What is to be sounded from now on.
@@ -46,7 +58,11 @@ pub struct Stand {
     asked_until: Option<Stamp>,
     sounding: (Place, u64),
     afresh: bool,
-    take: Option<Arc<Take>>,
+    told: Option<Arc<Take>>,
+    replay: Option<Replay>,
+    tapping: Option<Tapping>,
+    tapped: Option<Tapping>,
+    sound_delay_ms: f64,
 }
 
 impl Default for Stand {
@@ -60,7 +76,11 @@ impl Default for Stand {
             asked_until: None,
             sounding: (Place::Song, 0),
             afresh: false,
-            take: None,
+            told: None,
+            replay: None,
+            tapping: None,
+            tapped: None,
+            sound_delay_ms: 0.0,
         }
     }
 }
@@ -69,27 +89,78 @@ impl Stand {
     /// Carries out a change.
     pub fn apply(&mut self, change: Change, now: Stamp) {
         match change {
-            Change::Do(command) => self.in_hand().apply(command, now),
+            Change::Do(command) => {
+                if starts(command) {
+                    self.be_quiet(now);
+                }
+                self.in_hand().apply(command, now);
+            }
             Change::SongPart(part) => self.song.set_part(part, now),
             Change::RoomPart(part) => self.room.set_part(part, now),
             Change::Go(place) if place == self.place => {}
             Change::Go(place) => {
+                self.be_quiet(now);
                 self.in_hand().apply(SessionCommand::Stop, now);
                 self.place = place;
             }
+            Change::Replay(lap, with_part) => {
+                self.make_room(now);
+                self.replay = Some(Replay::start(&lap, with_part, now));
+            }
+            Change::Tap(to) => {
+                self.make_room(now);
+                self.tapping = Some(Tapping::start(to, now));
+            }
+            Change::Quiet => self.be_quiet(now),
+            Change::SoundDelay(ms) => self.sound_delay_ms = ms,
         }
         self.notice(now);
     }
 
     /// A key of the player's went down or came up.
     pub fn note(&mut self, at: Stamp, key: MidiKey, change: NoteChange) {
+        if let Some(tapping) = &mut self.tapping {
+            if matches!(change, NoteChange::On { .. }) {
+                tapping.tap(at);
+            }
+            return;
+        }
         self.in_hand().note(at, key, change);
     }
 
     /// Time went by.
     pub fn tick(&mut self, now: Stamp) {
         self.in_hand().tick(now);
+        self.tapped = self.tapping.take_if(|tapping| tapping.is_over(now)).or(self.tapped.take());
+        self.replay.take_if(|replay| replay.is_over(now));
         self.notice(now);
+    }
+
+    /// A tap on the computer keyboard.
+    pub fn tap(&mut self, at: Stamp) {
+        if let Some(tapping) = &mut self.tapping {
+            tapping.tap(at);
+        }
+    }
+
+    /// The row that is being tapped.
+    pub fn tapping(&self) -> Option<&Tapping> {
+        self.tapping.as_ref()
+    }
+
+    /// The row that was tapped to its end since the last call.
+    pub fn tapped(&mut self) -> Option<Tapping> {
+        self.tapped.take()
+    }
+
+    /// The take that is being heard.
+    pub fn replay(&self) -> Option<&Replay> {
+        self.replay.as_ref()
+    }
+
+    /// By how much sooner cues are to leave than they are to be heard. While taps measure it, it is left out.
+    pub fn sound_delay_ms(&self) -> f64 {
+        if self.tapping.is_some() { 0.0 } else { self.sound_delay_ms }
     }
 
     /// What the screen shows.
@@ -104,7 +175,7 @@ impl Stand {
 
     /// Whether time runs.
     pub fn running(&self) -> bool {
-        self.session().is_running()
+        self.session().is_running() || self.replay.is_some() || self.tapping.is_some()
     }
 
     /// What was handed out is lost: the stream it went to is gone.
@@ -117,25 +188,56 @@ impl Stand {
         self.notice(now);
         let until = if self.running() { now.plus_ms(ahead_ms) } else { now };
         let from = self.asked_until.unwrap_or(now);
-        let cues = if from < until { self.in_hand().cues(from, until) } else { Vec::new() };
+        let cues = if from < until { self.due(from, until) } else { Vec::new() };
         self.asked_until = Some(until.max(from));
         Sounding { afresh: std::mem::take(&mut self.afresh), cues }
     }
 
-    /// The take that was finished since the last call, if it is one of the song.
-    pub fn finished_take(&mut self, now: Stamp) -> Option<(Arc<Take>, Arc<Part>)> {
-        let take = self.song.view(now).take?;
-        let known = self.take.as_ref().is_some_and(|last| Arc::ptr_eq(last, &take));
-        self.take = Some(take.clone());
-        (!known).then(|| (take, self.song.part().clone()))
+    /// The passes through the song that were finished since the last call.
+    pub fn finished(&mut self, now: Stamp) -> Vec<Lap> {
+        let laps = self.song.view(now).laps;
+        let known = |told: &Arc<Take>| laps.iter().position(|lap| Arc::ptr_eq(&lap.take, told));
+        let first = self.told.as_ref().and_then(known).map_or(0, |last| last + 1);
+        self.told = laps.last().map(|lap| lap.take.clone());
+        laps[first..].to_vec()
+    }
+
+    /// The settings of the song's session, whichever is in hand.
+    pub fn song_settings(&self) -> SessionSettings {
+        *self.song.settings()
+    }
+
+    fn due(&mut self, from: Stamp, until: Stamp) -> Vec<Cue> {
+        let mut cues = self.in_hand().cues(from, until);
+        cues.extend(self.replay.iter().flat_map(|replay| replay.cues(from, until)));
+        cues.extend(self.tapping.iter().flat_map(|tapping| tapping.cues(from, until)));
+        cues.sort_by_key(|cue| cue.at);
+        cues
+    }
+
+    /// Nothing else sounds beside a take that is heard again or a row of taps.
+    fn make_room(&mut self, now: Stamp) {
+        self.in_hand().apply(SessionCommand::Stop, now);
+        self.be_quiet(now);
+        self.silence(now);
+    }
+
+    fn be_quiet(&mut self, now: Stamp) {
+        if self.replay.take().is_some() | self.tapping.take().is_some() {
+            self.silence(now);
+        }
+    }
+
+    fn silence(&mut self, now: Stamp) {
+        self.afresh = true;
+        self.asked_until = Some(now);
     }
 
     /// Cues that were handed out no longer hold: begin again from the moment that changed them.
     fn notice(&mut self, now: Stamp) {
         let generation = (self.place, self.session().view(now).cue_generation);
         if std::mem::replace(&mut self.sounding, generation) != generation {
-            self.afresh = true;
-            self.asked_until = Some(now);
+            self.silence(now);
         }
     }
 
@@ -154,6 +256,11 @@ impl Stand {
     }
 }
 
+/// Whether a command makes something sound.
+fn starts(command: SessionCommand) -> bool {
+    matches!(command, SessionCommand::Start | SessionCommand::Toggle | SessionCommand::Advance)
+}
+
 /// A part without bars, before the first song is read.
 fn nothing() -> Part {
     Part {
@@ -165,6 +272,7 @@ fn nothing() -> Part {
         settings: voicing::Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),
+        proof: voicing::Proof::default(),
     }
 }
 
@@ -237,7 +345,10 @@ mod tests {
         let bars = Some(LoopBars::new(4, 7));
         stand.apply(Change::Do(SessionCommand::SetLoop(bars)), ms(0.0));
         stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
-        stand.apply(Change::RoomPart(Arc::new(ui::exercise(&ui::Room::default()))), ms(5.0));
+        stand.apply(
+            Change::RoomPart(Arc::new(ui::exercise(&ui::Room::default(), None, voicing::KeyRange::FULL))),
+            ms(5.0),
+        );
         stand.apply(Change::Go(Place::Room), ms(10.0));
         assert!(!stand.running());
         assert_eq!(stand.view(ms(10.0)).settings.loop_bars, None);
@@ -245,6 +356,56 @@ mod tests {
         stand.apply(Change::Go(Place::Song), ms(30.0));
         assert!(!stand.running(), "the song was stopped when one left it");
         assert_eq!(stand.view(ms(30.0)).settings.loop_bars, bars);
+    }
+
+    /// A take of one key, in a lap.
+    fn lap(stand: &mut Stand) -> Lap {
+        stand.apply(Change::Do(SessionCommand::SetMode(Mode::PlayAlong)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetCountIn(false)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        stand.note(ms(130.0), MidiKey::new(50).unwrap(), NoteChange::On { velocity: 70 });
+        stand.note(ms(900.0), MidiKey::new(50).unwrap(), NoteChange::Off);
+        stand.apply(Change::Do(SessionCommand::Stop), ms(3000.0));
+        stand.view(ms(3000.0)).laps[0].clone()
+    }
+
+    #[test]
+    fn a_take_is_heard_to_its_end_or_until_something_starts() {
+        let mut stand = listening();
+        let lap = lap(&mut stand);
+        stand.apply(Change::Replay(lap.clone(), false), ms(5000.0));
+        assert!(stand.running() && stand.cues(ms(5000.0), 100.0).afresh);
+        let cues: Vec<Cue> =
+            (501..700).flat_map(|n| stand.cues(ms(f64::from(n) * 10.0), 100.0).cues).collect();
+        let heard: Vec<CueKind> = cues.iter().map(|cue| cue.kind).collect();
+        let key = MidiKey::new(50).unwrap();
+        assert_eq!(heard, [CueKind::TakeOn { key, velocity: 70 }, CueKind::TakeOff { key }]);
+        stand.tick(ms(9000.0));
+        assert!(!stand.running());
+        stand.apply(Change::Replay(lap, true), ms(9000.0));
+        stand.cues(ms(9010.0), 100.0);
+        stand.apply(Change::Do(SessionCommand::Toggle), ms(9050.0));
+        assert!(stand.replay().is_none() && stand.cues(ms(9060.0), 100.0).afresh);
+    }
+
+    #[test]
+    fn taps_are_no_notes_of_the_song_and_are_told_once_over() {
+        let mut stand = listening();
+        stand.apply(Change::SoundDelay(40.0), ms(0.0));
+        stand.apply(Change::Tap(TapTo::Click), ms(0.0));
+        assert_eq!(stand.sound_delay_ms(), 0.0, "what is measured must not be taken off already");
+        for n in 0..24 {
+            stand.note(
+                ms(900.0 + 700.0 * f64::from(n) + 12.0),
+                MidiKey::MIDDLE_C,
+                NoteChange::On { velocity: 9 },
+            );
+        }
+        assert!(stand.view(ms(17_000.0)).held.is_empty());
+        stand.tick(ms(18_000.0));
+        assert_eq!(stand.tapped().unwrap().measure().unwrap().median_ms, 12.0);
+        assert!(stand.tapped().is_none() && !stand.running());
+        assert_eq!(stand.sound_delay_ms(), 40.0);
     }
 
     #[test]
@@ -256,10 +417,10 @@ mod tests {
         // The song begins with the left hand's D3.
         stand.note(ms(130.0), MidiKey::new(50).unwrap(), NoteChange::On { velocity: 70 });
         stand.tick(ms(2000.0));
-        assert_eq!(stand.finished_take(ms(2000.0)), None);
+        assert_eq!(stand.finished(ms(2000.0)), []);
         stand.apply(Change::Do(SessionCommand::Stop), ms(3000.0));
-        let (take, _) = stand.finished_take(ms(3000.0)).unwrap();
-        assert_eq!(take.notes.len(), 1);
-        assert_eq!(stand.finished_take(ms(3010.0)), None);
+        let laps = stand.finished(ms(3000.0));
+        assert_eq!((laps.len(), laps[0].take.notes.len()), (1, 1));
+        assert_eq!(stand.finished(ms(3010.0)), []);
     }
 }

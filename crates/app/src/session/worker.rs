@@ -4,15 +4,14 @@ use super::frames::FrameMap;
 use super::pedal::Pedals;
 use super::{Clock, Stand};
 use crate::devices::{ClockFeed, Inbox, Input, InputKind, PortId, SoundLine};
-use practice::{Accent, Cue, CueKind, Mode, NoteChange, SessionCommand, Stamp, Take};
-use sound::{ClickKind, Event, EventKind, Key, Source, Velocity};
+use practice::{Accent, Cue, CueKind, Lap, Mode, NoteChange, SessionCommand, Stamp};
+use sound::{ClickKind, Event, EventKind, Key, Port, Source, Velocity};
 use std::collections::HashSet;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
 use std::time::Duration;
 use theory::MidiKey;
-use voicing::Part;
 
 /// How far ahead cues are handed to the sound stream: long enough for a thread that is woken late.
 const AHEAD_MS: f64 = 100.0;
@@ -34,8 +33,8 @@ pub struct Ends {
 pub trait Listener: Send + 'static {
     /// Something that the screen shows has changed.
     fn changed(&self);
-    /// A take is finished.
-    fn finished(&self, take: Arc<Take>, part: Arc<Part>);
+    /// A pass through the song is over.
+    fn finished(&self, lap: Lap);
 }
 
 /// The stand that the window and the session thread share. Both hold it for moments only, and the thread of the sound
@@ -84,6 +83,7 @@ impl Running {
                 worker.turn();
             }
             worker.ends.line.all_off(Source::Part);
+            take_source().into_iter().for_each(|source| worker.ends.line.all_off(source));
         })?;
         Ok(Running { ended, thread: Some(thread) })
     }
@@ -146,20 +146,20 @@ impl<L: Listener> Worker<L> {
         if renewed {
             stand.sound_again();
         }
-        let sounding = stand.cues(now, AHEAD_MS);
+        let delay_ms = stand.sound_delay_ms();
+        let sounding = stand.cues(now, AHEAD_MS + delay_ms.max(0.0));
         self.running = stand.running();
-        let finished = stand.finished_take(now);
+        let finished = stand.finished(now);
         drop(stand);
         if sounding.afresh {
             self.ends.line.all_off(Source::Part);
+            take_source().into_iter().for_each(|source| self.ends.line.all_off(source));
         }
-        sounding.cues.iter().for_each(|cue| self.sound(cue, now));
-        if heard || was.0 != self.running || finished.is_some() {
+        sounding.cues.iter().for_each(|cue| self.sound(cue, now, delay_ms));
+        if heard || was.0 != self.running || !finished.is_empty() {
             self.listener.changed();
         }
-        if let Some((take, part)) = finished {
-            self.listener.finished(take, part);
-        }
+        finished.into_iter().for_each(|lap| self.listener.finished(lap));
     }
 
     /// Passes on what was played since the last turn.
@@ -195,7 +195,8 @@ impl<L: Listener> Worker<L> {
         }
     }
 
-    fn sound(&mut self, cue: &Cue, now: Stamp) {
+    /// Hands out a cue, so much sooner as it will be heard later.
+    fn sound(&mut self, cue: &Cue, now: Stamp, delay_ms: f64) {
         let kind = match cue.kind {
             CueKind::NoteOn { key, velocity, .. } => {
                 let velocity = Velocity::clamped(velocity);
@@ -209,11 +210,32 @@ impl<L: Listener> Worker<L> {
                 Accent::Beat => ClickKind::Beat,
                 Accent::Subdivision => ClickKind::Subdivision,
             })),
+            of_take => of_take_event(of_take),
         };
-        let frame = self.frames.frame(cue.at.max(now));
+        let frame = self.frames.frame(cue.at.plus_ms(-delay_ms).max(now));
         if let (Some(kind), Some(frame)) = (kind, frame) {
             self.ends.line.send(Event { frame, kind });
         }
+    }
+}
+
+/// Whose keys a take that is heard again plays: its own, so that a key of the part beside it goes on sounding.
+fn take_source() -> Option<Source> {
+    Port::new(Port::COUNT as u8 - 1).map(Source::Own)
+}
+
+fn of_take_event(cue: CueKind) -> Option<EventKind> {
+    let source = take_source()?;
+    match cue {
+        CueKind::TakeOn { key, velocity } => {
+            let velocity = Velocity::clamped(velocity);
+            sound_key(key).map(|key| EventKind::NoteOn { key, velocity, source })
+        }
+        CueKind::TakeOff { key } => sound_key(key).map(|key| EventKind::NoteOff { key, source }),
+        CueKind::TakePedal { controller: 64, value } => Some(EventKind::Sustain { source, value }),
+        CueKind::TakePedal { controller: 66, value } => Some(EventKind::Sostenuto { source, value }),
+        CueKind::TakePedal { controller: 67, value } => Some(EventKind::UnaCorda { source, value }),
+        _ => None,
     }
 }
 

@@ -5,9 +5,14 @@ mod demo;
 mod places;
 mod settings;
 mod takes;
+mod verdict;
 
 pub use atomic::write_whole;
 pub use demo::{DEMOS, Demo};
 pub use places::Places;
-pub use settings::{Keyboard, Labels, Loaded, Midi, Settings, Theme};
-pub use takes::save_take;
+pub use settings::{
+    Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Settings, Theme,
+    Touch,
+};
+pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take};
+pub use verdict::Verdict;

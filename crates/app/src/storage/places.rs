@@ -30,9 +30,14 @@ impl Places {
         self.settings.join("settings.json")
     }
 
+    /// The folder of all takes; in it, each song has one.
+    pub fn takes(&self) -> PathBuf {
+        self.data.join("takes")
+    }
+
     /// The folder of the takes of a song.
     pub fn takes_folder(&self, song: &str) -> PathBuf {
-        self.data.join("takes").join(file_name(song))
+        self.takes().join(file_name(song))
     }
 }
 

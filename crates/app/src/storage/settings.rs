@@ -47,6 +47,73 @@ pub enum Midi {
     Named(Vec<String>),
 }
 
+/// How the player's touch sounds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Touch {
+    Soft,
+    #[default]
+    Even,
+    Firm,
+    Same,
+}
+
+/// What plays the notes: a bank, or without one the built-in piano.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Instrument {
+    /// The bank's file.
+    pub bank: Option<PathBuf>,
+    /// Which of its presets, from 0; nothing for its first piano.
+    pub preset: Option<usize>,
+}
+
+/// What sounds between the beats of the click.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum Between {
+    #[default]
+    Slow,
+    Always,
+    Never,
+}
+
+/// In which bars the click sounds.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "lowercase")]
+#[allow(missing_docs)]
+pub enum ClickBars {
+    #[default]
+    All,
+    Other,
+    CountIn,
+}
+
+/// The click.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Click {
+    /// It sounds.
+    pub on: bool,
+    /// A bar is counted in.
+    pub count_in: bool,
+    /// The first beat of a bar is accented.
+    pub accents: bool,
+    /// Between the beats.
+    pub between: Between,
+    /// In which bars.
+    pub bars: ClickBars,
+}
+
+impl Default for Click {
+    fn default() -> Self {
+        let (between, bars) = (Between::default(), ClickBars::default());
+        Click { on: true, count_in: true, accents: true, between, bars }
+    }
+}
+
 /// The settings file, version 1. Fields that a later version adds are kept out, fields that are missing take their
 /// default, so that a file of another version is never a reason to lose the rest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -64,6 +131,22 @@ pub struct Settings {
     pub midi: Midi,
     /// 0 to 1.
     pub volume: f32,
+    /// Of click, part and own playing, each 0 to 1.
+    pub volumes: [f32; 3],
+    /// The MIDI channel that is listened to, 1 to 16; nothing for all.
+    pub channel: Option<u8>,
+    /// The sound device by its name; nothing for the system's own.
+    pub sound_device: Option<String>,
+    /// Beyond what the device says of itself the sound comes so much later, in milliseconds, as the player agreed to.
+    pub sound_delay_ms: f64,
+    /// How the player's touch sounds.
+    pub touch: Touch,
+    /// What plays the notes.
+    pub instrument: Instrument,
+    /// The click.
+    pub click: Click,
+    /// Whether the pedal is told and judged.
+    pub pedal: bool,
     /// Numbers, names or both.
     pub labels: Labels,
     /// Which keys are drawn.
@@ -87,6 +170,14 @@ impl Default for Settings {
             keys: None,
             midi: Midi::default(),
             volume: 0.8,
+            volumes: [1.0; 3],
+            channel: None,
+            sound_device: None,
+            sound_delay_ms: 0.0,
+            touch: Touch::default(),
+            instrument: Instrument::default(),
+            click: Click::default(),
+            pedal: false,
             labels: Labels::default(),
             keyboard: Keyboard::default(),
             piano_octave: 3,
@@ -96,6 +187,9 @@ impl Default for Settings {
         }
     }
 }
+
+/// No sound device is later than this, in milliseconds; beyond it something else was measured.
+pub const MOST_DELAY_MS: f64 = 500.0;
 
 /// Settings as read, and what there is to tell about it.
 #[derive(Clone, Debug, PartialEq)]
@@ -143,6 +237,13 @@ impl Settings {
 
     fn within_limits(mut self) -> Settings {
         self.volume = if self.volume.is_finite() { self.volume.clamp(0.0, 1.0) } else { 0.8 };
+        for volume in &mut self.volumes {
+            *volume = if volume.is_finite() { volume.clamp(0.0, 1.0) } else { 1.0 };
+        }
+        self.channel = self.channel.filter(|channel| (1..=16).contains(channel));
+        let delay = self.sound_delay_ms;
+        self.sound_delay_ms =
+            if delay.is_finite() { delay.clamp(-MOST_DELAY_MS, MOST_DELAY_MS) } else { 0.0 };
         self.piano_octave = self.piano_octave.clamp(1, 6);
         self.reach = self.reach.filter(|&r| voicing::Reach::new(r).is_some());
         self
@@ -200,11 +301,13 @@ mod tests {
         let (_folder, places) = home();
         std::fs::write(
             places.settings_file(),
-            br#"{ "volume": 9, "reach": 200, "keys": [60, 61], "new": 1 }"#,
+            br#"{ "volume": 9, "volumes": [2, -1, 0.5], "channel": 17, "sound_delay_ms": 9e9, "reach": 200, "keys": [60, 61], "new": 1 }"#,
         )
         .unwrap();
         let settings = Settings::load(&places).settings;
         assert_eq!(settings.volume, 1.0);
+        assert_eq!((settings.volumes, settings.channel), ([1.0, 0.0, 0.5], None));
+        assert_eq!(settings.sound_delay_ms, MOST_DELAY_MS);
         assert_eq!(settings.player(), voicing::Settings::default());
     }
 }

@@ -1,40 +1,60 @@
-//! The thread that writes files, so that a slow disk never holds up a frame or a beat.
+//! The thread that keeps files: it writes settings and takes, and reads takes again, so that a slow disk never holds up a
+//! frame or a beat.
 
-use crate::storage::{Places, Settings, save_take};
-use practice::Take;
-use std::sync::Arc;
+use super::take_file::{self, Opened, Question};
+use crate::storage::{self, Places, SavedTake, Settings};
+use practice::Lap;
+use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::thread::{self, JoinHandle};
-use voicing::Part;
 
-/// Something to write.
+/// Something to do.
 pub enum Order {
-    /// The settings as they are now.
+    /// Write the settings as they are now.
     Settings(Settings),
-    /// A take that was finished, with the part it was played to.
-    Take(Arc<Take>, Arc<Part>),
+    /// Keep a pass that was played, of the song that lies there.
+    Take(Lap, PathBuf),
+    /// List the takes.
+    List,
+    /// Mark a take as one to keep, or no longer.
+    Keep(SavedTake, bool),
+    /// Delete a take.
+    Delete(SavedTake),
+    /// Read a take and judge it.
+    Open(Question),
+}
+
+/// What it has to tell.
+pub enum Told {
+    /// What could not be done, for the player.
+    Trouble(String),
+    /// The takes there are now.
+    Takes(Vec<SavedTake>),
+    /// A take that was asked for.
+    Opened(Box<Opened>),
 }
 
 /// The thread. Dropping it waits until everything is written.
 pub struct Keeper {
     orders: Option<Sender<Order>>,
-    told: Receiver<String>,
+    told: Receiver<Told>,
     thread: Option<JoinHandle<()>>,
 }
 
 impl Keeper {
-    /// Starts the thread; `wake` is called when there is something to tell.
+    /// Starts the thread; without places nothing is kept, and takes can still be opened. `wake` is called when there is
+    /// something to tell.
     ///
     /// # Errors
     /// Where the system can start no thread.
-    pub fn start(places: Places, wake: impl Fn() + Send + 'static) -> std::io::Result<Keeper> {
+    pub fn start(places: Option<Places>, wake: impl Fn() + Send + 'static) -> std::io::Result<Keeper> {
         let (orders, to_do) = channel::<Order>();
         let (tell, told) = channel();
         let thread = thread::Builder::new().name("keeper".to_owned()).spawn(move || {
             for order in to_do {
-                if let Err(message) = carry_out(order, &places) {
+                if let Some(news) = carry_out(order, places.as_ref()) {
                     // Nobody to tell: the window is closed.
-                    let _ = tell.send(message);
+                    let _ = tell.send(news);
                     wake();
                 }
             }
@@ -47,17 +67,17 @@ impl Keeper {
         self.orders.clone()
     }
 
-    /// Writes, as soon as what came before is written.
-    pub fn write(&self, order: Order) {
+    /// Does it, as soon as what came before is done.
+    pub fn ask(&self, order: Order) {
         if let Some(orders) = &self.orders {
             // The thread ends only after this value does.
             let _ = orders.send(order);
         }
     }
 
-    /// What could not be written since the last call.
-    pub fn told(&self) -> Option<String> {
-        self.told.try_iter().last()
+    /// What there is to tell since the last call.
+    pub fn told(&self) -> impl Iterator<Item = Told> + '_ {
+        self.told.try_iter()
     }
 }
 
@@ -71,13 +91,31 @@ impl Drop for Keeper {
     }
 }
 
-fn carry_out(order: Order, places: &Places) -> Result<(), String> {
-    match order {
-        Order::Settings(settings) => {
-            settings.save(places).map_err(|error| format!("Settings could not be saved: {error}"))
-        }
-        Order::Take(take, part) => save_take(places, &take, &part)
-            .map(drop)
-            .map_err(|error| format!("The take could not be saved: {error}")),
+fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
+    if let Order::Open(question) = order {
+        let opened = take_file::open(question);
+        return Some(opened.map_or_else(Told::Trouble, |opened| Told::Opened(Box::new(opened))));
     }
+    let places = places?;
+    let done = match order {
+        Order::Settings(settings) => {
+            let saved = settings.save(places);
+            return saved.err().map(|error| trouble("Settings could not be saved", &error));
+        }
+        Order::Take(lap, source) => storage::save_take(places, &lap, source)
+            .map(drop)
+            .map_err(|e| trouble("The take could not be saved", &e)),
+        Order::Keep(take, kept) => {
+            storage::keep_take(&take, kept).map_err(|e| trouble("The take could not be marked", &e))
+        }
+        Order::Delete(take) => {
+            storage::delete_take(&take.file).map_err(|e| trouble("The take could not be deleted", &e))
+        }
+        Order::List | Order::Open(_) => Ok(()),
+    };
+    Some(done.err().unwrap_or_else(|| Told::Takes(storage::list_takes(places))))
+}
+
+fn trouble(what: &str, error: &std::io::Error) -> Told {
+    Told::Trouble(format!("{what}: {error}"))
 }

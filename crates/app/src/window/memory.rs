@@ -1,8 +1,9 @@
 //! Between what the window shows and what the settings remember.
 
-use crate::devices::MidiChoice;
+use crate::devices::{InstrumentChoice, MidiChoice, SoundChoice};
 use crate::storage::{self, Settings};
-use ui::{KeyboardView, Labels, Theme, ViewState};
+use practice::{Between, ClickBars, ClickStyle, SessionCommand, SessionSettings};
+use ui::{KeyboardView, Labels, Theme, Touch, ViewState};
 
 /// The view as it was the last time.
 pub fn view(settings: &Settings) -> ViewState {
@@ -71,6 +72,95 @@ pub fn keep_midi(settings: &mut Settings, choice: &MidiChoice) {
     };
 }
 
+/// What plays the notes.
+pub fn instrument(settings: &Settings) -> InstrumentChoice {
+    let preset = settings.instrument.preset;
+    match &settings.instrument.bank {
+        Some(file) => InstrumentChoice::Bank { file: file.clone(), preset },
+        None => InstrumentChoice::Piano,
+    }
+}
+
+/// Keeps what plays the notes.
+pub fn keep_instrument(settings: &mut Settings, choice: &InstrumentChoice) {
+    settings.instrument = match choice {
+        InstrumentChoice::Piano => storage::Instrument::default(),
+        InstrumentChoice::Bank { file, preset } => {
+            storage::Instrument { bank: Some(file.clone()), preset: *preset }
+        }
+    };
+}
+
+/// Which sound device to use.
+pub fn sound(settings: &Settings) -> SoundChoice {
+    settings.sound_device.clone().map_or(SoundChoice::System, SoundChoice::Named)
+}
+
+/// How the player's touch sounds.
+pub fn touch(settings: &Settings) -> Touch {
+    match settings.touch {
+        storage::Touch::Soft => Touch::Soft,
+        storage::Touch::Even => Touch::Even,
+        storage::Touch::Firm => Touch::Firm,
+        storage::Touch::Same => Touch::Same,
+    }
+}
+
+/// Keeps how the player's touch sounds.
+pub fn keep_touch(settings: &mut Settings, touch: Touch) {
+    settings.touch = match touch {
+        Touch::Soft => storage::Touch::Soft,
+        Touch::Even => storage::Touch::Even,
+        Touch::Firm => storage::Touch::Firm,
+        Touch::Same => storage::Touch::Same,
+    };
+}
+
+/// What a session has to be told at the start.
+pub fn session(settings: &Settings) -> [SessionCommand; 4] {
+    let click = settings.click;
+    let style = ClickStyle {
+        accents: click.accents,
+        between: match click.between {
+            storage::Between::Slow => Between::WhenSlow,
+            storage::Between::Always => Between::Always,
+            storage::Between::Never => Between::Never,
+        },
+        bars: match click.bars {
+            storage::ClickBars::All => ClickBars::All,
+            storage::ClickBars::Other => ClickBars::EveryOther,
+            storage::ClickBars::CountIn => ClickBars::CountInOnly,
+        },
+    };
+    [
+        SessionCommand::SetClick(click.on),
+        SessionCommand::SetCountIn(click.count_in),
+        SessionCommand::SetClickStyle(style),
+        SessionCommand::SetPedal(settings.pedal),
+    ]
+}
+
+/// Keeps what of a session is the player's and not the song's.
+pub fn keep_session(settings: &mut Settings, session: &SessionSettings) {
+    let style = session.click_style;
+    settings.click = storage::Click {
+        on: session.click,
+        count_in: session.count_in,
+        accents: style.accents,
+        between: match style.between {
+            Between::WhenSlow => storage::Between::Slow,
+            Between::Always => storage::Between::Always,
+            Between::Never => storage::Between::Never,
+        },
+        bars: match style.bars {
+            ClickBars::All => storage::ClickBars::All,
+            ClickBars::EveryOther => storage::ClickBars::Other,
+            ClickBars::CountInOnly => storage::ClickBars::CountIn,
+        },
+    };
+    settings.pedal = session.pedal;
+}
+
 /// A keyboard chosen in the window.
 pub fn choice(name: Option<String>) -> MidiChoice {
     name.map_or(MidiChoice::Nothing, |name| MidiChoice::Named(vec![name]))
@@ -94,7 +184,25 @@ mod tests {
         keep_view(&mut settings, &shown);
         keep_player(&mut settings, &shown, &voicing::Settings::default());
         keep_midi(&mut settings, &choice(Some("Stage piano".to_owned())));
+        keep_touch(&mut settings, Touch::Firm);
+        let bank = InstrumentChoice::Bank { file: "Grand.sf2".into(), preset: Some(3) };
+        keep_instrument(&mut settings, &bank);
+        assert_eq!((touch(&settings), instrument(&settings)), (Touch::Firm, bank));
         assert_eq!(view(&settings), shown);
         assert_eq!(midi(&settings), MidiChoice::Named(vec!["Stage piano".to_owned()]));
+    }
+
+    #[test]
+    fn the_click_comes_back_as_it_was() {
+        let style = ClickStyle { accents: false, between: Between::Never, bars: ClickBars::EveryOther };
+        let played =
+            SessionSettings { click: false, click_style: style, pedal: true, ..SessionSettings::default() };
+        let mut settings = Settings::default();
+        keep_session(&mut settings, &played);
+        let said = session(&settings);
+        assert!(
+            said.contains(&SessionCommand::SetClick(false)) && said.contains(&SessionCommand::SetPedal(true))
+        );
+        assert!(said.contains(&SessionCommand::SetClickStyle(style)));
     }
 }

@@ -9,6 +9,9 @@ mod proof;
 mod rig;
 mod room;
 mod shell;
+mod take_file;
+mod takes;
+mod taps;
 
 pub use shell::Shell;
 

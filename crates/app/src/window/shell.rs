@@ -1,19 +1,25 @@
 //! The shell: holds the four values, draws them, and carries out what the player asks for.
 
-use super::keeper::{Keeper, Order};
+use super::dialog::{FileDialog, Wanted};
+use super::keeper::{Keeper, Order, Told};
 use super::library::Library;
 use super::presses::Presses;
 use super::rig::{self, Rig};
 use super::room::Exercise;
-use super::{dialog::FileDialog, memory, proof};
+use super::take_file::{Purpose, Question};
+use super::takes::Takes;
+use super::taps::Taps;
+use super::{memory, proof};
+use crate::devices::{MidiChoice, SoundChoice};
 use crate::document::{self, Document, Reader, Report, Source};
 use crate::session::{self, Clock, Listener, Place, Running, Shared};
-use crate::storage::{DEMOS, Places, Settings};
-use practice::{Hands, LoopBars, Mode, SessionCommand, Speed, Take};
-use std::sync::Arc;
+use crate::storage::{DEMOS, MOST_DELAY_MS, Places, Settings};
+use practice::{Hands, Lap, LoopBars, Mode, SessionCommand, Speed};
+use std::path::PathBuf;
 use std::sync::mpsc::Sender;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
-use ui::{Command, Model, Page, ViewState};
+use ui::{Command, Model, Page, TakeDeed, TapDeed, ViewState};
 use voicing::Part;
 
 /// How soon the next frame is drawn while time runs: the place moves on the beat, so that forty a second are plenty.
@@ -27,7 +33,7 @@ const RECENT: usize = 12;
 /// Fields are dropped in their order: the session thread ends first, while devices and keeper are still there for it.
 pub struct Shell {
     running: Option<Running>,
-    keeper: Option<Keeper>,
+    keeper: Keeper,
     ctx: egui::Context,
     document: Document,
     session: Shared,
@@ -37,12 +43,19 @@ pub struct Shell {
     on_stand: Option<Arc<Part>>,
     reader: Reader,
     library: Library,
+    takes: Takes,
+    taps: Taps,
+    /// Where the song on the stand is, as takes remember it.
+    song: Arc<Mutex<PathBuf>>,
     dialog: FileDialog,
     settings: Settings,
     told: Option<String>,
     title: String,
     frames: u64,
+    /// The two bars of a new player are to be set up once the song is read.
     begin: bool,
+    /// A new player has not chosen anything yet.
+    guided: bool,
     /// Key presses, one a frame.
     presses: Presses,
 }
@@ -71,31 +84,40 @@ impl Shell {
         let (document, job) = Document::new(source, settings.player());
         let reader = Reader::start(waker(ctx))?;
         reader.ask(job);
-        let keeper = places.map(|places| Keeper::start(places, waker(ctx))).transpose()?;
+        let keeper = Keeper::start(places, waker(ctx))?;
         let mut view = memory::view(&settings);
         if first_start {
             view.page = Page::FirstStart;
         }
-        Ok(Shell {
+        let mut shell = Shell {
             ctx: ctx.clone(),
             document,
             session: Shared::new(Clock::start()),
             view,
-            rig: Rig::closed(memory::midi(&settings), settings.volume),
+            rig: Rig::closed(&settings),
             exercise: None,
             on_stand: None,
             reader,
             keeper,
             running: None,
             library: Library::default(),
+            takes: Takes::default(),
+            taps: Taps::default(),
+            song: Arc::default(),
             dialog: FileDialog::default(),
             settings,
             told,
             title: String::new(),
             frames: 0,
-            begin: false,
+            begin: first_start,
+            guided: first_start,
             presses: Presses::default(),
-        })
+        };
+        for command in memory::session(&shell.settings) {
+            shell.ask_session(command);
+        }
+        shell.change_session(session::Change::SoundDelay(shell.settings.sound_delay_ms));
+        Ok(shell)
     }
 
     /// Draws a frame and carries out what was asked for in it.
@@ -107,8 +129,12 @@ impl Shell {
             self.carry_out(command);
         }
         let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
-        if let Some(path) = dropped.or_else(|| self.dialog.chosen()) {
-            self.open(Source::File(path));
+        let dropped = dropped.map(|path| (Wanted::by_ending(&path), path));
+        match dropped.or_else(|| self.dialog.chosen()) {
+            Some((Wanted::Song, path)) => self.open(Source::File(path)),
+            Some((Wanted::Take, path)) => self.open_elsewhere(path),
+            Some((Wanted::Bank, path)) => self.rig.apply(rig::Change::Bank(path)),
+            None => {}
         }
         self.remember();
         if self.session.stand().running() {
@@ -125,6 +151,7 @@ impl Shell {
             2 => {
                 proof::first_frame_painted();
                 self.list_songs();
+                self.keeper.ask(Order::List);
                 self.open_devices();
             }
             _ => {}
@@ -138,7 +165,8 @@ impl Shell {
 
     fn open_devices(&mut self) {
         let ends = self.rig.open(waker(&self.ctx));
-        let listener = Window { ctx: self.ctx.clone(), keeper: self.keeper.as_ref().and_then(Keeper::line) };
+        let Some(keeper) = self.keeper.line() else { return };
+        let listener = Window { ctx: self.ctx.clone(), keeper, song: self.song.clone() };
         match Running::start(self.session.clone(), ends, listener) {
             Ok(running) => self.running = Some(running),
             Err(error) => self.told = Some(format!("Nothing can be followed or played: {error}")),
@@ -154,8 +182,13 @@ impl Shell {
                 Report::OnDisk => self.change_document(document::Change::OnDisk),
             }
         }
-        if let Some(told) = self.keeper.as_ref().and_then(Keeper::told) {
-            self.told = Some(told);
+        let news: Vec<Told> = self.keeper.told().collect();
+        news.into_iter().for_each(|news| self.hear(news));
+        if let Some(row) = self.session.stand().tapped() {
+            self.taps.tapped(&row);
+        }
+        if self.session.stand().replay().is_none() {
+            self.takes.hear(None);
         }
         let told = self.document.trouble().map(str::to_owned).or_else(|| self.told.clone());
         self.rig.look(told.as_deref());
@@ -163,16 +196,28 @@ impl Shell {
 
     fn draw(&mut self, ui: &mut egui::Ui) -> Vec<Command> {
         let exercise = self.exercise.as_ref().filter(|_| self.view.page == Page::Room);
-        let session = {
+        let now = self.session.clock().now();
+        let (session, tapping, replay) = {
             let stand = self.session.stand();
-            stand.view(self.session.clock().now())
+            let tapping = stand.tapping().map(|tapping| tapping.shown(now));
+            (stand.view(now), tapping, stand.replay().map(|replay| replay.quarters(now)))
         };
+        let taps = self.taps.shown(tapping);
+        let (take, laps) =
+            self.takes.open().map_or((None, session.laps.as_slice()), |(name, laps)| (Some(name), laps));
+        let file = self.document.source().file_name();
         let model = Model {
             part: exercise.map(|e| &*e.part).or(self.document.part().map(|part| &**part)),
             sheet: exercise.map(|e| &e.sheet).or(self.document.sheet()),
             written_key: self.document.written_key(),
+            file: &file,
             diagnostics: self.document.diagnostics(),
             session: &session,
+            laps,
+            takes: self.takes.entries(),
+            take,
+            replay,
+            taps: &taps,
             devices: self.rig.shown(),
             songs: self.library.entries(),
             settings: self.document.player(),
@@ -184,16 +229,32 @@ impl Shell {
     fn carry_out(&mut self, command: Command) {
         self.view.apply(&command);
         match command {
+            Command::Take(index, deed) => self.deal_with(index, deed),
+            Command::OpenTakeFile => self.dialog.ask(Wanted::Take, waker(&self.ctx)),
+            Command::StopReplay => self.change_session(session::Change::Quiet),
+            Command::Taps(deed) => self.tap(deed),
+            Command::Instrument(ui::Instrument::File) => self.dialog.ask(Wanted::Bank, waker(&self.ctx)),
+            Command::Volume(_)
+            | Command::VolumeOf(..)
+            | Command::MidiPort(_)
+            | Command::EveryMidiPort
+            | Command::SoundOutput(_)
+            | Command::Touch(_)
+            | Command::Instrument(_)
+            | Command::LookForDevices
+            | Command::KeyDown(..)
+            | Command::KeyUp(_)
+            | Command::KeysUp => self.change_devices(command),
+            Command::Channel(_) => {}
             Command::OpenSong(index) => {
                 if let Some(source) = self.library.source(index).cloned() {
                     self.open(source);
                 }
             }
-            Command::OpenFile => self.dialog.ask(waker(&self.ctx)),
+            Command::OpenFile => self.dialog.ask(Wanted::Song, waker(&self.ctx)),
             Command::Session(command) => self.ask_session(command),
             Command::Practise { bars, speed } => self.practise(bars, speed, None),
             Command::KeyOfSong(key) => self.change_document(document::Change::Key(key)),
-            Command::Volume(volume) => self.rig.apply(rig::Change::Volume(volume)),
             Command::Begin => self.begin(),
             Command::Reach(reach) => {
                 let player = self.document.player().with_reach(reach);
@@ -203,14 +264,10 @@ impl Shell {
                 let player = voicing::Settings { keys, ..*self.document.player() };
                 self.change_document(document::Change::Player(player));
             }
-            Command::MidiPort(name) => self.rig.apply(rig::Change::Midi(memory::choice(name))),
-            // Ports and sound devices are looked for all the time; what was told is looked at, and may go.
-            Command::LookForDevices => self.told = None,
-            Command::KeyDown(key, velocity) => self.rig.apply(rig::Change::KeyDown(key, velocity)),
-            Command::KeyUp(key) => self.rig.apply(rig::Change::KeyUp(key)),
-            Command::KeysUp => self.rig.apply(rig::Change::KeysUp),
             Command::Quit => self.ctx.send_viewport_cmd(egui::ViewportCommand::Close),
             Command::Show(_)
+            | Command::Tab(_)
+            | Command::Lap(_)
             | Command::Theme(_)
             | Command::Labels(_)
             | Command::Keyboard(_)
@@ -223,7 +280,32 @@ impl Shell {
         self.ctx.request_repaint();
     }
 
+    fn change_devices(&mut self, command: Command) {
+        self.rig.apply(match command {
+            Command::Volume(volume) => rig::Change::Volume(volume),
+            Command::VolumeOf(voice, volume) => rig::Change::VolumeOf(voice, volume),
+            Command::MidiPort(name) => rig::Change::Midi(memory::choice(name)),
+            Command::EveryMidiPort => rig::Change::Midi(MidiChoice::Every),
+            Command::SoundOutput(name) => {
+                rig::Change::Sound(name.map_or(SoundChoice::System, SoundChoice::Named))
+            }
+            Command::Touch(touch) => rig::Change::Touch(touch),
+            Command::Instrument(instrument) => rig::Change::Instrument(instrument),
+            Command::KeyDown(key, velocity) => rig::Change::KeyDown(key, velocity),
+            Command::KeyUp(key) => rig::Change::KeyUp(key),
+            Command::KeysUp => rig::Change::KeysUp,
+            // What was told is looked at, and may go.
+            _ => {
+                self.told = None;
+                rig::Change::Look
+            }
+        });
+    }
+
     fn open(&mut self, source: Source) {
+        if std::mem::take(&mut self.guided) {
+            self.leave_the_first_two_bars();
+        }
         self.view.page = Page::Song;
         self.library.mark_open(&source);
         self.change_document(document::Change::Open(source));
@@ -233,9 +315,17 @@ impl Shell {
 
     /// The first start: one demo song, two bars, the right hand, 60 percent.
     fn begin(&mut self) {
+        self.guided = false;
         self.open(Source::Demo(DEMOS[0]));
         self.begin = true;
         self.begin_if_ready();
+    }
+
+    /// Another song than the one for new players is played by both hands, at its own speed.
+    fn leave_the_first_two_bars(&mut self) {
+        self.begin = false;
+        self.ask_session(SessionCommand::SetHands(Hands::Both));
+        self.ask_session(SessionCommand::SetSpeed(Speed::FULL));
     }
 
     /// Bars can be looped once the song has been read.
@@ -265,6 +355,7 @@ impl Shell {
         if let Some(part) = self.document.part().cloned()
             && !self.on_stand.as_ref().is_some_and(|known| Arc::ptr_eq(known, &part))
         {
+            *self.song.lock().unwrap_or_else(PoisonError::into_inner) = self.document.source().to_remember();
             self.change_session(session::Change::SongPart(part.clone()));
             self.name_window(&part.title);
             // The scales that a song asks for first are those of its key.
@@ -279,18 +370,29 @@ impl Shell {
     /// The session in hand is that of the page.
     fn turn_the_stand(&mut self) {
         let place = if self.view.page == Page::Room { Place::Room } else { Place::Song };
-        let known = self.exercise.as_ref().is_some_and(|exercise| exercise.is_of(&self.view.room));
+        let (room, song, keys) = (self.view.room, self.document.part().cloned(), self.document.player().keys);
+        let known = self.exercise.as_ref().is_some_and(|exercise| exercise.is_of(&room, song.as_ref(), keys));
+        let mut asked = None;
         if place == Place::Room && !known {
-            let exercise = Exercise::new(&self.view.room);
+            let exercise = Exercise::new(&room, song.as_ref(), keys);
             self.change_session(session::Change::RoomPart(exercise.part.clone()));
+            asked = exercise.asks(&self.session.stand().view(self.session.clock().now()).settings);
             self.exercise = Some(exercise);
         }
         if self.session.stand().place() != place {
             self.change_session(session::Change::Go(place));
         }
+        if let Some(command) = asked {
+            self.ask_session(command);
+        }
     }
 
     fn ask_session(&mut self, command: SessionCommand) {
+        // Whoever plays on wants to see how that went.
+        if matches!(command, SessionCommand::Start | SessionCommand::Toggle) {
+            self.takes.close();
+            self.view.lap = None;
+        }
         self.change_session(session::Change::Do(command));
     }
 
@@ -310,12 +412,73 @@ impl Shell {
         }
     }
 
+    /// What the keeper has to tell.
+    fn hear(&mut self, news: Told) {
+        match news {
+            Told::Trouble(told) => self.told = Some(told),
+            Told::Takes(takes) => self.takes.are(takes),
+            Told::Opened(opened) => {
+                self.told = opened.remark.clone();
+                let with_part = opened.purpose == Purpose::HearWithPart;
+                if opened.purpose == Purpose::See {
+                    self.view.page = Page::Results;
+                } else {
+                    self.change_session(session::Change::Replay(opened.lap.clone(), with_part));
+                    self.takes.hear(Some(opened.file.clone()));
+                }
+                self.view.lap = None;
+                self.takes.show(&opened);
+            }
+        }
+    }
+
+    fn deal_with(&mut self, index: usize, deed: TakeDeed) {
+        let Some(take) = self.takes.get(index).cloned() else { return };
+        let open = |purpose| Order::Open(Question::Kept(take.clone(), *self.document.player(), purpose));
+        self.keeper.ask(match deed {
+            TakeDeed::Open => open(Purpose::See),
+            TakeDeed::Hear => open(Purpose::Hear),
+            TakeDeed::HearWithPart => open(Purpose::HearWithPart),
+            TakeDeed::Keep => Order::Keep(take, true),
+            TakeDeed::LetGo => Order::Keep(take, false),
+            TakeDeed::Delete => Order::Delete(take),
+        });
+    }
+
+    /// A take that was recorded elsewhere is set against the part in hand.
+    fn open_elsewhere(&mut self, path: PathBuf) {
+        let hands = self.session.stand().song_settings().hands;
+        match self.document.part().cloned() {
+            Some(part) => self.keeper.ask(Order::Open(Question::Elsewhere(path, part, hands))),
+            None => self.told = Some("Open the song of the take first.".to_owned()),
+        }
+    }
+
+    fn tap(&mut self, deed: TapDeed) {
+        match deed {
+            TapDeed::Start(to) => {
+                self.taps.begin(to);
+                self.change_session(session::Change::Tap(to));
+            }
+            TapDeed::Tap => {
+                let now = self.session.clock().now();
+                self.session.stand().tap(now);
+            }
+            TapDeed::Stop => self.change_session(session::Change::Quiet),
+            TapDeed::SetDelay(ms) => {
+                let ms = ms.clamp(-MOST_DELAY_MS, MOST_DELAY_MS);
+                self.rig.set_sound_delay(ms);
+                self.change_session(session::Change::SoundDelay(ms));
+            }
+        }
+    }
+
     /// Has the settings written where they changed.
     fn remember(&mut self) {
         let mut settings = self.settings.clone();
         memory::keep_view(&mut settings, &self.view);
-        settings.volume = self.rig.shown().volume;
-        memory::keep_midi(&mut settings, self.rig.midi());
+        self.rig.keep(&mut settings);
+        memory::keep_session(&mut settings, &self.session.stand().song_settings());
         memory::keep_player(&mut settings, &self.view, self.document.player());
         let song = self.document.source().to_remember();
         if matches!(self.document.source(), Source::File(_)) && settings.recent.first() != Some(&song) {
@@ -331,9 +494,7 @@ impl Shell {
             if listed {
                 self.list_songs();
             }
-            if let Some(keeper) = &self.keeper {
-                keeper.write(Order::Settings(self.settings.clone()));
-            }
+            self.keeper.ask(Order::Settings(self.settings.clone()));
         }
     }
 }
@@ -352,10 +513,11 @@ impl eframe::App for Shell {
     }
 }
 
-/// What the session thread tells the window.
+/// What the session thread tells the window, also while that is hidden and draws no frames.
 struct Window {
     ctx: egui::Context,
-    keeper: Option<Sender<Order>>,
+    keeper: Sender<Order>,
+    song: Arc<Mutex<PathBuf>>,
 }
 
 impl Listener for Window {
@@ -363,15 +525,14 @@ impl Listener for Window {
         self.ctx.request_repaint();
     }
 
-    fn finished(&self, take: Arc<Take>, part: Arc<Part>) {
+    fn finished(&self, lap: Lap) {
         // Nothing to look back on, and no reason to push an older take out.
-        if take.notes.is_empty() {
+        if lap.take.notes.is_empty() {
             return;
         }
-        if let Some(keeper) = &self.keeper {
-            // The keeper ends only after the session thread.
-            let _ = keeper.send(Order::Take(take, part));
-        }
+        let song = self.song.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        // The keeper ends only after the session thread.
+        let _ = self.keeper.send(Order::Take(lap, song));
     }
 }
 

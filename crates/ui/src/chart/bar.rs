@@ -214,8 +214,8 @@ fn differs(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, las
 fn score(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, last: Option<Drawn>) {
     let Some(went) = news.went.filter(|went| !went.clean) else { return };
     let Some(last) = last else { return };
-    let text = match &stage.model.session.score {
-        Some(score) => results::how(score, (went.bar, went.bar)),
+    let text = match stage.lap_of_page() {
+        Some(lap) => results::how(&lap.score, (went.bar, went.bar)),
         None => format!("{} of {}", went.matched, went.expected),
     };
     let font = fonts::sans(stage.px(13.0));

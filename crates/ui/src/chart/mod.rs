@@ -7,7 +7,7 @@ mod symbol;
 
 use crate::stage::Stage;
 use crate::theme::Palette;
-use crate::{Labels, Sheet};
+use crate::{Labels, Page, Sheet};
 use egui::{Color32, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use practice::Score;
 use song::Diagnostic;
@@ -189,11 +189,13 @@ fn follow(ui: &Ui, bar: usize, row: usize, height: f32, room: f32, rows: usize) 
 
 /// How each bar went, by its index in the part; nothing while the clock runs or before anything was played.
 fn went(stage: &Stage<'_>) -> Vec<Option<Went>> {
-    let (Some(part), Some(score)) = (stage.model.part, &stage.model.session.score) else { return Vec::new() };
-    if stage.model.session.running {
+    let (Some(part), Some(lap)) = (stage.model.part, stage.lap_of_page()) else { return Vec::new() };
+    // Beside the results it is clear what the tint is of; on the song's own page it must be of what is on it.
+    let of_this = stage.model.view.page == Page::Results || lap.part.key == part.key;
+    if stage.model.session.running || !of_this {
         return Vec::new();
     }
-    bars_of(score, part.bars.len())
+    bars_of(&lap.score, part.bars.len())
 }
 
 fn bars_of(score: &Score, bars: usize) -> Vec<Option<Went>> {

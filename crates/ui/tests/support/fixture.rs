@@ -4,12 +4,12 @@
 #![allow(dead_code, clippy::unwrap_used)]
 
 use practice::{
-    Expected, HeldKey, KeyVerdict, LoopBars, Mode, PlayedNote, ScoreOptions, Session, SessionCommand,
-    SessionView, Speed, Stamp, StepBy, Timeline,
+    Expected, HeldKey, KeyVerdict, Lap, LoopBars, Mark, Mode, PlayedNote, Score, ScoreOptions, Session,
+    SessionCommand, SessionView, Speed, Stamp, StepBy, Take, Timeline,
 };
 use std::sync::Arc;
 use theory::{Key, MidiKey};
-use ui::{Devices, Model, Sheet, SongEntry, SongKind, ViewState};
+use ui::{Devices, Model, Sheet, SongEntry, SongKind, TakeEntry, TapView, ViewState};
 use voicing::{Part, Settings};
 
 pub const LANTERNS: &str = include_str!("../../../../demo-songs/lanterns-at-the-lock.json");
@@ -29,6 +29,10 @@ pub struct Stand {
     pub settings: Settings,
     pub view: ViewState,
     pub diagnostics: Vec<song::Diagnostic>,
+    pub takes: Vec<TakeEntry>,
+    pub take: Option<String>,
+    pub taps: TapView,
+    pub replay: Option<f64>,
 }
 
 impl Stand {
@@ -45,13 +49,11 @@ impl Stand {
             session: follower.view(Stamp::from_nanos(0)),
             follower,
             part,
-            devices: Devices {
-                midi_ports: vec!["Stage piano".into(), "Pad".into()],
-                midi_port: Some("Stage piano".into()),
-                sound: Some("Loudspeakers".into()),
-                volume: 0.7,
-                message: None,
-            },
+            devices: devices(),
+            takes: Vec::new(),
+            take: None,
+            taps: TapView::default(),
+            replay: None,
             songs: songs(),
             settings: Settings::default(),
             view: ViewState::default(),
@@ -64,7 +66,13 @@ impl Stand {
             part: Some(&self.part),
             sheet: Some(&self.sheet),
             written_key: Some(self.part.key),
+            file: "song.json",
             diagnostics: &self.diagnostics,
+            laps: &self.session.laps,
+            takes: &self.takes,
+            take: self.take.as_deref(),
+            replay: self.replay,
+            taps: &self.taps,
             session: &self.session,
             devices: &self.devices,
             songs: &self.songs,
@@ -148,11 +156,177 @@ impl Stand {
         self.is_scored(&expected, played);
     }
 
+    /// An exercise was played along so many times: right keys, a little unsteady, the thumb late where it passes under and
+    /// louder than the fingers.
+    pub fn has_run(&mut self, passes: usize, late_ms: f64) {
+        self.does(&[SessionCommand::SetMode(Mode::PlayAlong)], 0.0);
+        let timeline = Timeline::new(&self.part);
+        let expected = Expected::of_part(&self.part, &timeline, practice::Hands::Both, None);
+        let mut laps = Vec::new();
+        for pass in 0..passes {
+            let mut before: [Option<usize>; 2] = [None, None];
+            let played = expected.notes.iter().enumerate().map(|(n, note)| {
+                let event = &self.part.events[note.event];
+                let last = before[note.hand as usize].replace(note.event);
+                let crosses = last.and_then(|l| practice::crossed(note.hand, &self.part.events[l], event));
+                let under = crosses.is_some_and(|c| c.kind == theory::CrossingKind::ThumbUnder);
+                let wobble = (((n + 3 * pass) * 7919) % 17) as f64 - 8.0;
+                let right = note.hand == theory::Hand::Right;
+                let late = if under && right { late_ms } else { 0.0 } + if right { 0.0 } else { 6.0 };
+                let at = practice::ChartTime::from_ms(note.at.ms() + 0.6 * wobble + late);
+                let loud = if event.finger.number() == 1 { 84 } else { 70 } + (n % 5) as u8;
+                PlayedNote { at, length: None, key: note.key, velocity: loud }
+            });
+            let take = Take::new(played.collect(), Speed::FULL, practice::Hands::Both, None);
+            let score = practice::score(&expected, &take.notes, &ScoreOptions::default());
+            laps.push(Lap { part: self.part.clone(), take: Arc::new(take), score: Arc::new(score) });
+        }
+        self.session.laps = Arc::new(laps);
+    }
+
     fn is_scored(&mut self, expected: &Expected, mut played: Vec<PlayedNote>) {
         played.sort_by_key(|n| (n.at, n.key));
         let score = practice::score(expected, &played, &ScoreOptions::default());
-        self.session.score = Some(Arc::new(score));
+        self.session.marks = marks(&score, self.part.events.len());
+        let take = Take::new(played, Speed::FULL, practice::Hands::Both, None);
+        let lap = Lap { part: self.part.clone(), take: Arc::new(take), score: Arc::new(score) };
+        Arc::make_mut(&mut self.session.laps).push(lap);
     }
+
+    /// A new player's two bars, as the first start sets them.
+    pub fn is_guided(&mut self) {
+        let commands = [
+            SessionCommand::SetHands(practice::Hands::Right),
+            SessionCommand::SetSpeed(Speed::clamped(60.0)),
+            SessionCommand::SetLoop(Some(LoopBars::new(0, 1))),
+        ];
+        self.does(&commands, 0.0);
+    }
+
+    /// The right hand of the first two bars was looped five times, each time with less left out.
+    pub fn loops_five_times(&mut self) {
+        self.does(&[SessionCommand::SetMode(Mode::PlayAlong)], 0.0);
+        let timeline = Timeline::new(&self.part);
+        let (hands, bars) = (practice::Hands::Right, Some(LoopBars::new(0, 1)));
+        let expected = Expected::of_part(&self.part, &timeline, hands, bars);
+        for lap in 0..5 {
+            let kept = |n: &usize| n % 5 <= lap;
+            let notes = (0..expected.notes.len()).filter(kept).map(|n| &expected.notes[n]);
+            self.is_scored(&expected, notes.map(|note| as_written(note, 8.0)).collect());
+            let laps = Arc::make_mut(&mut self.session.laps);
+            let last = laps.last_mut().unwrap();
+            last.take = Arc::new(Take { hands, bars, ..(*last.take).clone() });
+        }
+    }
+
+    /// The whole song was played with the right keys, all of them half a beat late.
+    pub fn has_played_beside_the_beat(&mut self) {
+        self.does(&[SessionCommand::SetMode(Mode::PlayAlong)], 0.0);
+        let timeline = Timeline::new(&self.part);
+        let expected = Expected::of_part(&self.part, &timeline, practice::Hands::Both, None);
+        let late = timeline.bars()[0].beat_ms() / 2.0;
+        let played = expected.notes.iter().map(|note| as_written(note, late)).collect();
+        self.is_scored(&expected, played);
+    }
+
+    /// Some takes of two songs, as the list shows them.
+    pub fn has_takes(&mut self) {
+        let take = |song: &str, when: &str, how: &str, result: &str| TakeEntry {
+            song: song.into(),
+            when: when.into(),
+            how: how.into(),
+            result: result.into(),
+            kept: false,
+            open: false,
+            heard: false,
+        };
+        let lanterns = "Lanterns at the Lock";
+        self.takes = vec![
+            take(
+                lanterns,
+                "25 Nov 2026, 18:40",
+                "100 %, D major, both hands, the whole song",
+                "698 of 758 notes",
+            ),
+            take(
+                lanterns,
+                "25 Nov 2026, 18:31",
+                "80 %, D major, right hand, 1st Chorus, bars 1–4",
+                "52 of 60 notes",
+            ),
+            take(
+                lanterns,
+                "24 Nov 2026, 21:05",
+                "60 %, E♭ major, both hands, Intro, bars 1–2",
+                "19 of 20 notes",
+            ),
+            take(
+                "Heron Waltz",
+                "22 Nov 2026, 10:12",
+                "95 %, A♭ major, both hands, the whole song",
+                "402 of 518 notes",
+            ),
+        ];
+        self.takes[1].kept = true;
+        self.takes[2].heard = true;
+    }
+}
+
+fn as_written(note: &practice::ExpectedNote, late_ms: f64) -> PlayedNote {
+    let at = practice::ChartTime::from_ms(note.at.ms() + late_ms);
+    PlayedNote { at, length: None, key: note.key, velocity: 80 }
+}
+
+/// Both rows were tapped.
+pub fn taps() -> TapView {
+    let beats: Vec<Stamp> = (0..24).map(|n| Stamp::from_ms(700.0 * f64::from(n))).collect();
+    let row = |late: f64| {
+        let wobble = |n: usize| ((n * 7919) % 23) as f64 - 11.0;
+        let taps: Vec<Stamp> =
+            beats.iter().enumerate().map(|(n, beat)| beat.plus_ms(late + wobble(n))).collect();
+        practice::latency::measure_taps(&beats, &taps).unwrap()
+    };
+    let both = practice::latency::Calibration { click: row(18.0), light: row(-26.0) };
+    TapView {
+        tapping: None,
+        click: Some("20 taps, 18 ms after the click on the whole.".into()),
+        told: Some(both.text()),
+        has_click: true,
+        suggested_ms: both.suggested_ms(),
+    }
+}
+
+/// As the session marks what a score says.
+fn marks(score: &Score, events: usize) -> Vec<Mark> {
+    let mut marks = vec![Mark::Open; events];
+    for note in &score.notes {
+        marks[note.event] = match note.error.map(|error| score.as_played_ms(error)) {
+            None => Mark::Missed,
+            Some(ms) if note.in_time => Mark::Hit(ms),
+            Some(ms) if ms < 0.0 => Mark::Early(ms),
+            Some(ms) => Mark::Late(ms),
+        };
+    }
+    marks
+}
+
+fn devices() -> Devices {
+    Devices {
+        midi_ports: vec!["Stage piano".into(), "Pad".into()],
+        midi_port: Some("Stage piano".into()),
+        sound: Some("Loudspeakers".into()),
+        sound_outputs: vec!["Loudspeakers".into(), "USB box, headphones".into()],
+        volume: 0.7,
+        volumes: [0.8, 0.6, 1.0],
+        banks: vec!["GrandAndMore.sf2".into(), "Lock organ.sf2".into()],
+        ..Devices::default()
+    }
+}
+
+/// The part of a song text in another key.
+pub fn part_in(text: &str, key: &str) -> Part {
+    let song = song::read(text).sound().expect("the fixture's songs are sound").play();
+    voicing::plan(&song, self::key(key), &Settings::default()).expect("a key of the same mode")
 }
 
 /// The part of a song text.

@@ -41,6 +41,7 @@ impl Raster {
             }
             let min_x = p.iter().map(|p| p.x).fold(f32::MAX, f32::min).max(clip.min.x * scale).floor();
             let max_x = p.iter().map(|p| p.x).fold(f32::MIN, f32::max).min(clip.max.x * scale).ceil();
+            let even = even(texture, &v);
             let min_y = p.iter().map(|p| p.y).fold(f32::MAX, f32::min).max(clip.min.y * scale).floor();
             let max_y = p.iter().map(|p| p.y).fold(f32::MIN, f32::max).min(clip.max.y * scale).ceil();
             for y in min_y.max(0.0) as usize..(max_y.max(0.0) as usize).min(size[1]) {
@@ -58,7 +59,7 @@ impl Raster {
                         && inside(w[1], p[2], p[0], area)
                         && inside(w[2], p[0], p[1], area)
                     {
-                        blend(&mut target[y * size[0] + x], shade(texture, &v, w));
+                        blend(&mut target[y * size[0] + x], even.unwrap_or_else(|| shade(texture, &v, w)));
                     }
                 }
             }
@@ -75,6 +76,12 @@ fn inside(weight: f32, a: Pos2, b: Pos2, area: f32) -> bool {
 
 fn cross(a: Pos2, b: Pos2, c: Pos2) -> f32 {
     (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
+}
+
+/// The shade of a triangle that has the same one everywhere.
+fn even(texture: &egui::ColorImage, v: &[egui::epaint::Vertex; 3]) -> Option<[f32; 4]> {
+    let alike = v.iter().all(|corner| corner.uv == v[0].uv && corner.color == v[0].color);
+    alike.then(|| shade(texture, v, [1.0, 0.0, 0.0]))
 }
 
 fn shade(texture: &egui::ColorImage, v: &[egui::epaint::Vertex; 3], w: [f32; 3]) -> [f32; 4] {

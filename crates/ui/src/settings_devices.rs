@@ -1,0 +1,126 @@
+//! Settings of MIDI, sound and the instrument.
+
+use crate::keys::Ask;
+use crate::menus::entry;
+use crate::pages::heading;
+use crate::plain::{self, Word};
+use crate::settings::{Column, choose_of, heading_with_key, remark};
+use crate::stage::Stage;
+use crate::{Command, Instrument, Page, Touch, Voice, fonts};
+use egui::{Slider, Ui, pos2, vec2};
+
+/// The columns of the page.
+pub(crate) const COLUMNS: [Column; 3] = [midi, sound, instrument];
+
+fn midi(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let devices = stage.model.devices;
+    heading(ui, stage, "MIDI keyboard");
+    let of = "MIDI keyboard";
+    choose_of(ui, stage, of, "every one there is", devices.every_midi_port, Command::EveryMidiPort);
+    for port in &devices.midi_ports {
+        let chosen = !devices.every_midi_port && devices.midi_port.as_ref() == Some(port);
+        choose_of(ui, stage, of, port, chosen, Command::MidiPort(Some(port.clone())));
+    }
+    let none = !devices.every_midi_port && devices.midi_port.is_none();
+    choose_of(ui, stage, of, "none", none, Command::MidiPort(None));
+    heading(ui, stage, "MIDI channel");
+    channels(ui, stage);
+    heading(ui, stage, "Touch");
+    for touch in Touch::ALL {
+        choose_of(ui, stage, "Touch", touch.words(), devices.touch == touch, Command::Touch(touch));
+    }
+    ui.add_space(stage.px(8.0));
+    if entry(ui, stage, "look for devices again", None, None).clicked() {
+        stage.out.push(Command::LookForDevices);
+    }
+}
+
+/// `all`, and the sixteen channels in two lines.
+fn channels(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let chosen = stage.model.devices.channel;
+    choose_of(ui, stage, "MIDI channel", "all", chosen.is_none(), Command::Channel(None));
+    for line in [1..=8_u8, 9..=16] {
+        let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
+        for channel in line.clone() {
+            let step = stage.px(38.0);
+            let x = rect.left() + stage.px(8.0) + f32::from(channel - line.start()) * step;
+            let (text, name) = (channel.to_string(), format!("MIDI channel: {channel}"));
+            let word = Word::new(&text, stage.px(16.0)).named(&name).chosen(chosen == Some(channel));
+            let at = pos2(x, rect.top() + stage.px(20.0));
+            stage.offering(ui, at, &word, Command::Channel(Some(channel)));
+        }
+    }
+}
+
+fn sound(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let devices = stage.model.devices;
+    heading(ui, stage, "Sound device");
+    let of = "Sound device";
+    let own = devices.sound_output.is_none();
+    choose_of(ui, stage, of, "the system's own", own, Command::SoundOutput(None));
+    for output in &devices.sound_outputs {
+        let chosen = devices.sound_output.as_ref() == Some(output);
+        choose_of(ui, stage, of, output, chosen, Command::SoundOutput(Some(output.clone())));
+    }
+    match &devices.sound {
+        Some(sound) => remark(ui, stage, &format!("Playing: {sound}")),
+        None => remark(ui, stage, "No sound device is open; all else works."),
+    }
+    heading_with_key(ui, stage, "Volumes", &[Ask::Quieter, Ask::Louder]);
+    if let Some(value) = volume(ui, stage, "everything", devices.volume) {
+        stage.out.push(Command::Volume(value));
+    }
+    for voice in Voice::ALL {
+        if let Some(value) = volume(ui, stage, voice.name(), devices.volumes[voice.index()]) {
+            stage.out.push(Command::VolumeOf(voice, value));
+        }
+    }
+    remark(ui, stage, "Keep it moderate, above all in headphones.");
+    heading(ui, stage, "Delay");
+    if entry(ui, stage, "how late the sound is", Some(Ask::Timing), None).clicked() {
+        stage.out.push(Command::Show(Page::Timing));
+    }
+}
+
+/// A slider with its name above it; the new volume, if it was moved.
+fn volume(ui: &mut Ui, stage: &Stage<'_>, name: &str, value: f32) -> Option<f32> {
+    let mut percent = (100.0 * value).round();
+    let label = format!("volume of {name}");
+    ui.add_space(stage.px(3.0));
+    let moved = ui.horizontal(|ui| {
+        let (_, rect) = ui.allocate_space(vec2(stage.px(134.0), stage.px(24.0)));
+        let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(17.0));
+        plain::baseline(ui.painter(), at, name, fonts::sans(stage.px(15.5)), stage.palette.ink);
+        ui.spacing_mut().slider_width = stage.px(120.0);
+        let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).fixed_decimals(0).suffix(" %");
+        let response = ui.add(slider);
+        response.widget_info(|| egui::WidgetInfo::slider(true, f64::from(100.0 * value), &label));
+        response.changed()
+    });
+    moved.inner.then_some(percent / 100.0)
+}
+
+fn instrument(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let devices = stage.model.devices;
+    heading(ui, stage, "Instrument");
+    let of = "Instrument";
+    let piano = devices.bank.is_none();
+    choose_of(ui, stage, of, "the built-in piano", piano, Command::Instrument(Instrument::Piano));
+    for (at, bank) in devices.banks.iter().enumerate() {
+        let chosen = devices.bank.as_ref() == Some(bank);
+        choose_of(ui, stage, of, bank, chosen, Command::Instrument(Instrument::Bank(at)));
+    }
+    if entry(ui, stage, "another SoundFont bank", None, None).clicked() {
+        stage.out.push(Command::Instrument(Instrument::File));
+    }
+    if devices.banks.is_empty() && piano {
+        remark(ui, stage, "SoundFont 2 banks in the system's usual folders are listed here.");
+    }
+    if !devices.presets.is_empty() {
+        heading(ui, stage, "Preset");
+    }
+    for (at, preset) in devices.presets.iter().enumerate() {
+        let command = Command::Instrument(Instrument::Preset(at));
+        choose_of(ui, stage, "Preset", preset, devices.preset == Some(at), command);
+    }
+}
