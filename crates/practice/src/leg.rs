@@ -51,6 +51,13 @@ impl Plan {
         Plan { part: part.clone(), bars, whole, course, expected, hands: settings.hands, sounds }
     }
 
+    /// How long before its bar line the first chord of a bar begins, in chart milliseconds: 0 unless it is pushed.
+    pub fn lead(&self, bar: usize, timeline: &Timeline) -> f64 {
+        let first = self.part.events.iter().filter(|e| e.bar == bar).map(|e| e.start).min();
+        let start = timeline.bars().get(bar).map(|b| b.start_ms);
+        first.zip(start).map_or(0.0, |(first, start)| (start - timeline.ms(first)).max(0.0))
+    }
+
     /// When the first note of a pass is expected, or the pass starts.
     pub fn first_expected(&self) -> f64 {
         self.expected.notes.first().map_or(self.course.start, |n| n.at.ms().min(self.course.start))

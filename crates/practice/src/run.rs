@@ -291,40 +291,75 @@ impl Run {
         bars: Option<LoopBars>,
         plan: impl Fn(LoopBars, bool) -> Plan,
     ) -> bool {
-        let at = self.transport.run_ms(now.plus_ms(CHANGE_AHEAD_MS));
+        let mut at = self.transport.run_ms(now.plus_ms(CHANGE_AHEAD_MS));
         if at < self.legs[0].plan.course.start {
             return false;
         }
-        self.drop_what_is_to_come(at);
+        self.drop_what_is_to_come(at, timeline);
         let old = self.legs.last_mut().expect("a run has a leg and loses none that has begun");
-        let (pass, place) = old.place(at);
-        let bar = timeline.bars().partition_point(|b| b.start_ms <= place).saturating_sub(1);
-        let bar = bar.clamp(old.plan.bars.from(), old.plan.bars.to());
-        let Some(end_ms) = timeline.bars().get(bar).map(crate::BarTime::end_ms) else { return false };
-        let line = at + (end_ms - place);
-        let around = old.plan.course.looped && bar == old.plan.bars.to() && bars.is_some();
-        let follows = if around { old.plan.bars.from() } else { bar + 1 };
-        old.cut = Some(Cut { pass, edge: Edge::Bar(bar + 1), at: line });
-        let last = timeline.bars().len() - 1;
-        let looped = bars.is_some();
-        let (bars, first) = match bars {
-            Some(bars) => (bars, if bars.contains(follows) { follows } else { bars.from() }),
-            None => (LoopBars::new(follows.min(last), last), follows),
+        at = at.max(old.begin);
+        let turn = loop {
+            if old.end().is_some_and(|end| at >= end) {
+                return true;
+            }
+            let turn = Turn::after(old, at, timeline, bars);
+            if turn.line - turn.lead(old, timeline) >= at {
+                break turn;
+            }
+            at = turn.line;
         };
-        let first_pass = old.first_pass + pass + 1;
-        if let Some(start) = timeline.bars().get(first).map(|b| b.start_ms) {
+        old.cut = Some(Cut { pass: turn.pass, edge: Edge::Bar(turn.bar + 1), at: turn.line });
+        let first_pass = old.first_pass + turn.pass + 1;
+        if let Some(start) = timeline.bars().get(turn.first).map(|b| b.start_ms) {
             self.legs.push(Leg {
-                plan: plan(bars, looped),
-                begin: line,
-                zero: line - start,
+                plan: plan(turn.bars, bars.is_some()),
+                begin: turn.line,
+                zero: turn.line - start,
                 first_pass,
                 shown_as: 0,
-                starts: Some(Edge::Bar(first)),
+                starts: Some(Edge::Bar(turn.first)),
                 cut: None,
             });
         }
         self.expect_anew();
         true
+    }
+}
+
+/// Where a run turns to other bars.
+struct Turn {
+    /// The last bar of before, and in which pass of its leg.
+    bar: usize,
+    pass: u32,
+    /// When that bar is over, in run time.
+    line: f64,
+    /// The bar that would follow.
+    follows: usize,
+    /// The bars turned to, and the one that follows now; beyond the last, none.
+    bars: LoopBars,
+    first: usize,
+}
+
+impl Turn {
+    /// At the end of the bar that a leg has reached at a run time.
+    fn after(leg: &Leg, at: f64, timeline: &Timeline, bars: Option<LoopBars>) -> Turn {
+        let (pass, place) = leg.place(at);
+        let reached = timeline.bars().partition_point(|b| b.start_ms <= place).saturating_sub(1);
+        let bar = reached.clamp(leg.plan.bars.from(), leg.plan.bars.to());
+        let line = at + (timeline.bars().get(bar).map_or(place, crate::BarTime::end_ms) - place);
+        let around = leg.plan.course.looped && bar == leg.plan.bars.to() && bars.is_some();
+        let follows = if around { leg.plan.bars.from() } else { bar + 1 };
+        let last = timeline.bars().len().saturating_sub(1);
+        let (bars, first) = match bars {
+            Some(bars) => (bars, if bars.contains(follows) { follows } else { bars.from() }),
+            None => (LoopBars::new(follows.min(last), last), follows),
+        };
+        Turn { bar, pass, line, follows, bars, first }
+    }
+
+    /// How long before the bar line a pushed chord begins, of the bar that would follow or of the one that does.
+    fn lead(&self, leg: &Leg, timeline: &Timeline) -> f64 {
+        leg.plan.lead(self.follows, timeline).max(leg.plan.lead(self.first, timeline))
     }
 }
 
@@ -403,8 +438,12 @@ impl Run {
     }
 
     /// Legs that have not begun at a run time are forgotten.
-    fn drop_what_is_to_come(&mut self, run_ms: f64) {
-        while let Some(dropped) = self.legs.pop_if(|leg| leg.begin > run_ms && leg.begin.is_finite()) {
+    fn drop_what_is_to_come(&mut self, run_ms: f64, timeline: &Timeline) {
+        let is_to_come = |leg: &mut Leg| {
+            let bar = timeline.bar_at(leg.in_pass(leg.begin, 0)).unwrap_or(0);
+            leg.begin - leg.plan.lead(bar, timeline) > run_ms
+        };
+        while let Some(dropped) = self.legs.pop_if(is_to_come) {
             self.passes.retain(|p| p.number < dropped.first_pass);
             self.held.retain(|_, held| held.0 < dropped.first_pass);
             if let Some(last) = self.legs.last_mut() {

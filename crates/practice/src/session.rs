@@ -3,6 +3,7 @@
 use crate::leg::Plan;
 use crate::places::{Places, back, forward};
 use crate::run::{Finished, Run};
+use crate::sounds::order;
 use crate::{
     Accent, ExtraKind, Heard, HeldKey, KeyVerdict, Lap, LoopBars, Mark, Mode, Position, Score,
     SessionCommand, SessionSettings, SessionView, SlotRef, Stamp, StepHeard, Stepper, Take, Timeline,
@@ -103,6 +104,8 @@ pub struct Session {
     octave_offer: Option<i8>,
     generation: u64,
     pending: Vec<Cue>,
+    /// How often each key of the program's is down, by the cues that were given in a generation.
+    sounding: (u64, BTreeMap<(Hand, MidiKey), u32>),
 }
 
 /// A key the player holds; `settled`: it was struck for a step that is done.
@@ -133,6 +136,7 @@ impl Session {
             octave_offer: None,
             generation: 0,
             pending: Vec::new(),
+            sounding: (0, BTreeMap::new()),
             part,
         };
         session.rebuild_steps();
@@ -259,8 +263,11 @@ impl Session {
         if let Some(run) = &self.run {
             cues.extend(run.cues(self.settings.click, from, to));
         }
-        cues.sort_by_key(|c| c.at);
-        cues
+        cues.sort_by_key(|c| (c.at, order(&c.kind)));
+        if std::mem::replace(&mut self.sounding.0, self.generation) != self.generation {
+            self.sounding.1.clear();
+        }
+        strike_once(&mut self.sounding.1, cues)
     }
 
     /// What the screen shows.
@@ -613,6 +620,30 @@ impl Session {
         let stepping = self.settings.mode == Mode::Step;
         if stepping { self.stepper.view(&self.part, self.settings.loop_bars) } else { None }
     }
+}
+
+/// A key that is struck again while it is down, as by a push over a bar line that is jumped, comes up first; the end of the
+/// earlier note is then no end of the later one.
+fn strike_once(down: &mut BTreeMap<(Hand, MidiKey), u32>, cues: Vec<Cue>) -> Vec<Cue> {
+    let mut out = Vec::with_capacity(cues.len());
+    for cue in cues {
+        match cue.kind {
+            CueKind::NoteOn { hand, key, .. } => {
+                let times = down.entry((hand, key)).or_default();
+                let off = Cue { kind: CueKind::NoteOff { hand, key }, ..cue };
+                out.extend((*times > 0).then_some(off));
+                *times += 1;
+                out.push(cue);
+            }
+            CueKind::NoteOff { hand, key } => {
+                let times = down.entry((hand, key)).or_default();
+                *times = times.saturating_sub(1);
+                out.extend((*times == 0).then_some(cue));
+            }
+            _ => out.push(cue),
+        }
+    }
+    out
 }
 
 fn final_mark(score: &Score, note: &crate::NoteScore) -> Mark {

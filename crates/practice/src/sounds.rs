@@ -207,11 +207,6 @@ fn passes_between(
     pass(from - SLACK_MS, last)..=pass(to + SLACK_MS, first)
 }
 
-/// By time.
-pub(crate) fn sort(notes: &mut [(f64, CueKind)]) {
-    notes.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| order(&a.1).cmp(&order(&b.1))));
-}
-
 /// What ends comes before what begins, so that a key struck again sounds again.
 pub(crate) fn order(kind: &CueKind) -> u8 {
     match kind {

@@ -53,6 +53,7 @@ pub fn part(bars: &[BarOf]) -> Part {
         settings: Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),
+        proof: voicing::Proof::default(),
     };
     for (index, bar) in bars.iter().enumerate() {
         let part_bar = part_bar(bar, index, start, &mut out.events);
