@@ -120,6 +120,111 @@ fn a_right_chord_in_another_octave_is_said() {
     assert!(said.contains("Chords: 4 chords right, in another octave or inversion."), "{said}");
 }
 
+/// The notes of a song's part, as far as they are wanted.
+fn part_notes(options: &[&str], wanted: impl Fn(&Value) -> bool) -> Vec<PlayedNote> {
+    let part = call(&[&["part", BALLAD, "--json"], options].concat()).json();
+    part["events"].as_array().unwrap().iter().filter(|e| wanted(e)).map(note).collect()
+}
+
+/// A take as a file of a temporary folder. From elsewhere it lacks the text by which a take of ours is known.
+fn file_of(folder: &tempfile::TempDir, take: &Take, from_elsewhere: bool) -> String {
+    let mut bytes = exchange::write_take(take);
+    if from_elsewhere {
+        let mark = bytes.windows(8).position(|bytes| bytes == b"overhand").unwrap();
+        bytes[mark..mark + 8].copy_from_slice(b"anywhere");
+    }
+    let path = folder.path().join("take.mid").display().to_string();
+    std::fs::write(&path, bytes).unwrap();
+    path
+}
+
+const BALLAD: &str = "demo-songs/lanterns-at-the-lock.json";
+
+fn bars(score: &Value) -> (i64, i64) {
+    let bars = score["bars"].as_array().unwrap();
+    (bars[0]["bar"].as_i64().unwrap(), bars[bars.len() - 1]["bar"].as_i64().unwrap())
+}
+
+#[test]
+fn a_take_from_elsewhere_that_starts_late_and_stops_early_is_scored_over_what_it_covers() {
+    let notes = part_notes(&[], |e| (6..=15).contains(&e["bar"].as_i64().unwrap()));
+    let folder = tempfile::tempdir().unwrap();
+    let take = Take::new(notes.clone(), Speed::FULL, Hands::Both, None);
+    let path = file_of(&folder, &take, true);
+    let score = call(&["score", BALLAD, &path, "--json"]).json();
+    assert_eq!((&score["matched"], &score["missed"]), (&notes.len().into(), &0.into()));
+    assert_eq!(bars(&score), (6, 15));
+    assert!(call(&["score", BALLAD, &path]).done().contains("The take covers bars 7 to 16.\n"));
+    let whole = call(&["score", BALLAD, &path, "--whole", "--json"]).json();
+    assert_eq!((bars(&whole).0, &whole["matched"]), (0, &notes.len().into()));
+    assert!(whole["missed"].as_u64() > Some(0));
+    // One that we recorded says itself what it was to be: here all of the song.
+    let ours = file_of(&folder, &take, false);
+    assert!(call(&["score", BALLAD, &ours, "--json"]).json()["missed"].as_u64() > Some(0));
+}
+
+#[test]
+fn an_octave_is_offered_for_a_take_from_elsewhere() {
+    let mut notes = part_notes(&[], |e| e["bar"].as_i64().unwrap() < 12);
+    notes.iter_mut().for_each(|n| n.key = MidiKey::new(n.key.number() + 12).unwrap());
+    let folder = tempfile::tempdir().unwrap();
+    let path = file_of(&folder, &Take::new(notes.clone(), Speed::FULL, Hands::Both, None), true);
+    let said = call(&["score", BALLAD, &path]).done();
+    assert!(said.contains("The take lies an octave too high: --octaves -1 scores it"), "{said}");
+    assert_eq!(call(&["score", BALLAD, &path, "--json"]).json()["octave_offer"], -1);
+    let right = call(&["score", BALLAD, &path, "--octaves", "-1", "--json"]).json();
+    assert_eq!((&right["matched"], &right["octave_offer"]), (&notes.len().into(), &Value::Null));
+}
+
+/// At 72 a beat lasts 833.3 ms.
+#[test]
+fn right_keys_half_a_beat_late_are_told_as_such() {
+    let mut notes = part_notes(&[], |_| true);
+    notes.iter_mut().for_each(|n| n.at = n.at + ChartTime::from_ms(2500.0 / 6.0));
+    let folder = tempfile::tempdir().unwrap();
+    let path = file_of(&folder, &Take::new(notes, Speed::FULL, Hands::Both, None), false);
+    let said = call(&["score", BALLAD, &path]).done();
+    assert!(said.contains("Time: the right keys, steadily half a beat late.\n"), "{said}");
+    let shift = call(&["score", BALLAD, &path, "--json"]).json()["steady_shift_ms"].as_f64().unwrap();
+    assert!((shift - 2500.0 / 6.0).abs() < 0.05, "{shift}");
+}
+
+#[test]
+fn a_take_of_ours_is_scored_in_the_key_it_was_played_in() {
+    let notes = part_notes(&["--key", "Eb major"], |e| e["bar"].as_i64().unwrap() < 8);
+    let key = Some("Eb major".parse().unwrap());
+    let take = Take { key, ..Take::new(notes.clone(), Speed::FULL, Hands::Both, Some(LoopBars::new(0, 7))) };
+    let folder = tempfile::tempdir().unwrap();
+    let path = file_of(&folder, &take, false);
+    let score = call(&["score", BALLAD, &path, "--json"]).json();
+    assert_eq!((&score["matched"], &score["missed"]), (&notes.len().into(), &0.into()));
+    let asked = call(&["score", BALLAD, &path, "--key", "D major", "--json"]).json();
+    assert!(asked["missed"].as_u64() > Some(0), "a key that is asked for is kept to");
+}
+
+/// The ballad asks for pedal; a foot that goes down once and stays down blurs every change.
+#[test]
+fn the_pedal_is_told_bar_by_bar_when_it_is_asked_for() {
+    let folder = tempfile::tempdir().unwrap();
+    let song = std::fs::read_to_string(crate::program::top().join(BALLAD)).unwrap();
+    let song = song.replacen('{', "{ \"pedal\": true,", 1);
+    let with_pedal = folder.path().join("song.json").display().to_string();
+    std::fs::write(&with_pedal, song).unwrap();
+    let notes = part_notes(&[], |e| e["bar"].as_i64().unwrap() < 4);
+    let foot = |ms: f64, value| practice::ControlChange { at: ChartTime::from_ms(ms), controller: 64, value };
+    let take = Take::new(notes, Speed::FULL, Hands::Both, Some(LoopBars::new(0, 3)));
+    let path = file_of(&folder, &take.with_controls(vec![foot(300.0, 127)]), false);
+    let said = call(&["score", &with_pedal, &path, "--pedal"]).done();
+    assert!(said.contains("\nPedal\n"), "{said}");
+    assert!(said.contains("pedal blurred: held through the change"), "{said}");
+    let json = call(&["score", &with_pedal, &path, "--pedal", "--json"]).json();
+    assert_eq!(json["pedal"][0]["text"], "pedal blurred: held through the change");
+    assert!(call(&["score", &with_pedal, &path, "--json"]).json().get("pedal").is_none());
+    let unasked = call(&["score", BALLAD, &path, "--pedal"]).done();
+    assert!(unasked.contains("Pedal: the song asks for none."), "{unasked}");
+    assert_eq!(call(&["score", &path, &path, "--pedal"]).code, Some(2), "notes alone have no chords");
+}
+
 fn note(event: &Value) -> PlayedNote {
     PlayedNote {
         at: ChartTime::from_ms(event["start_ms"].as_f64().unwrap()),
