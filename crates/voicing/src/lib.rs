@@ -24,9 +24,12 @@ mod finger_passage;
 mod finger_span;
 mod finger_stage;
 mod finger_why;
+mod graph;
 mod lookup;
+mod messages;
 mod movement;
 mod neighbour;
+mod network;
 mod pair;
 mod part;
 mod passing;
@@ -37,6 +40,7 @@ mod planner;
 mod reason;
 mod rhythm;
 mod right_path;
+mod search;
 mod section_plan;
 mod slash;
 mod texture;
@@ -50,7 +54,7 @@ pub use finger_costs::FingerCosts;
 pub use movement::movement;
 pub use neighbour::neighbour;
 pub use part::{
-    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Reach, Role, Settings, Shape,
+    Event, HeldNote, KeyRange, KeySpan, Level, Part, PartBar, PartChord, Proof, Reach, Role, Settings, Shape,
     Substitution,
 };
 pub use pedal::{PedalKind, PedalMark};

@@ -306,6 +306,16 @@ pub struct Event {
     pub accented: bool,
 }
 
+/// What a part costs by the planner's table, and what is proven about it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Proof {
+    /// Of all shapes and movements, as often as they are played, in the written key. Costs have no unit; the table is
+    /// [`crate::Costs`].
+    pub cost: i64,
+    /// No choice of shapes costs less than `cost - gap`: 0 where this one is proven to be the cheapest.
+    pub gap: i64,
+}
+
 /// The part of a whole song.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Part {
@@ -325,4 +335,6 @@ pub struct Part {
     pub bars: Vec<PartBar>,
     /// All strikes, by start, then by key.
     pub events: Vec<Event>,
+    /// What the planner can say for its choice.
+    pub proof: Proof,
 }

@@ -40,9 +40,10 @@ pub fn plan_with(song: &PlayedSong, to: Key, settings: &Settings, costs: &Costs)
     let shift = song.key.semitones_to(to);
     let mut planner = Planner::new(settings, costs);
     let versions = Versions { written: &written, night: night.as_ref().unwrap_or(&written), shift };
-    let choices = choose(&mut planner, versions);
+    let (choices, proof) = choose(&mut planner, versions);
     let night = night.unwrap_or(written);
     let mut part = assemble(&planner, night, &choices, *settings);
+    part.proof = proof;
     part.events = crate::event::events(&part);
     let fingers = crate::finger_part::put_fingers(&mut part, &FingerCosts::default());
     crate::why::explain(&mut part);
@@ -74,6 +75,7 @@ fn assemble(planner: &Planner<'_>, night: PlayedSong, choices: &Choices, setting
         settings,
         bars,
         events: Vec::new(),
+        proof: crate::Proof::default(),
     }
 }
 

@@ -5,7 +5,7 @@ use crate::candidate_left::{left_candidates, thinner_left};
 use crate::candidate_right::{right_candidates, thinner_right};
 use crate::movement::MoveWeights;
 use crate::pair::{PairTable, pair_costs};
-use crate::path::{Ground, Step, cheapest_path};
+use crate::path::{Ground, Step};
 use crate::{Costs, KeySpan, Settings};
 use song::Hold;
 use std::collections::HashMap;
@@ -117,18 +117,14 @@ impl<'a> Planner<'a> {
         })
     }
 
-    /// The cheapest way through the stops.
-    pub fn path(&self, stops: &[Stop]) -> (Vec<Voiced>, i64) {
-        let steps: Vec<Step> = stops.iter().map(|stop| self.step(*stop)).collect();
-        let ground = Ground {
+    /// Everything that a search refers to.
+    pub fn ground(&self) -> Ground<'_> {
+        Ground {
             sets: &self.sets,
             pairs: &self.pairs,
             right: MoveWeights::right(self.costs),
             left: MoveWeights::left(self.costs),
-        };
-        let (chosen, cost) = cheapest_path(&ground, &steps);
-        let voiced = steps.iter().zip(chosen);
-        (voiced.map(|(step, (right, left))| Voiced { pair: step.pair, right, left }).collect(), cost)
+        }
     }
 
     /// The shape of one hand.
@@ -141,7 +137,8 @@ impl<'a> Planner<'a> {
         (&self.sets[set], &self.sets[set].candidates[index])
     }
 
-    fn step(&self, stop: Stop) -> Step {
+    /// What is open at a stop.
+    pub fn step(&self, stop: Stop) -> Step {
         match stop {
             Stop::Open(number) => {
                 let pair = &self.pairs[number];

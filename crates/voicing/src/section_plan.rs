@@ -1,11 +1,12 @@
-//! A section planned once, and its passes where exceptions change them.
+//! The whole song planned at once, as it is played; the same place of a section is one choice at every return.
 
+use crate::Proof;
 use crate::candidate::Wish;
+use crate::graph::Graph;
 use crate::planner::{Planner, Stop, Voiced};
 use crate::transpose::moved_stop;
 use song::{HandStyle, PlayedBar, PlayedSong, Slot, SlotKind};
 use std::collections::HashMap;
-use std::ops::Range;
 use theory::Chord;
 
 /// The song in the key it is written in and in that of the night, bar by bar alike.
@@ -20,165 +21,108 @@ pub(crate) struct Versions<'a> {
 /// What is chosen for each slot of each bar; `None` where nothing new is struck (ties, rests).
 pub(crate) type Choices = Vec<Vec<Option<Voiced>>>;
 
-/// Chooses both hands for every chord of the song.
-pub(crate) fn choose(planner: &mut Planner<'_>, versions: Versions<'_>) -> Choices {
-    let mut choices: Choices = versions.written.bars.iter().map(|bar| vec![None; bar.slots.len()]).collect();
-    for passes in passes_by_section(versions.written) {
-        let passes: Vec<Pass> = passes.into_iter().map(|bars| Pass::read(planner, versions, bars)).collect();
-        plan_section(planner, versions, &passes, &mut choices);
-    }
-    choices
+/// Chooses both hands for every chord of the song; with the proof that it is the cheapest in the written key.
+pub(crate) fn choose(planner: &mut Planner<'_>, versions: Versions<'_>) -> (Choices, Proof) {
+    let tour = Tour::of(planner, versions.written);
+    let stops: Vec<Stop> = tour.places.iter().map(|place| Stop::Open(place.pair)).collect();
+    let (written, proof) = tour.solve(planner, &stops);
+    let night = tour.for_the_night(planner, versions, written);
+    (tour.choices(versions.written, &night), proof)
 }
 
-/// The bars of each pass, section by section in the order of their first appearance.
-fn passes_by_section(song: &PlayedSong) -> Vec<Vec<Range<usize>>> {
-    let mut sections: Vec<(usize, Vec<Range<usize>>)> = Vec::new();
-    let mut numbers: HashMap<usize, usize> = HashMap::new();
-    let same_pass =
-        |a: &PlayedBar, b: &PlayedBar| (a.section, a.place, a.pass) == (b.section, b.place, b.pass);
-    let mut start = 0;
-    for pass in song.bars.chunk_by(same_pass) {
-        let section = pass[0].section;
-        let number = *numbers.entry(section).or_insert_with(|| {
-            sections.push((section, Vec::new()));
-            sections.len() - 1
-        });
-        sections[number].1.push(start..start + pass.len());
-        start += pass.len();
-    }
-    sections.into_iter().map(|(_, passes)| passes).collect()
+/// Where a slot was written, so that the same place in another pass is found: section, exception, bar as written, bar and
+/// slot of its text; and its pair table: where that is equal, so are the chord and what the hands are asked for.
+type PlaceKey = (usize, Option<usize>, Option<u32>, u32, u32, usize);
+
+/// A place of the song that is voiced once, however often it is played.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Place {
+    /// Pair table in the written key.
+    pub pair: usize,
+    /// Bar and slot where it first comes.
+    pub at: (usize, usize),
 }
 
-/// Where a slot was written, so that the same place in another pass is found.
-type SlotPlace = (Option<usize>, Option<u32>, u32, u32);
-
-/// A chord slot of a pass with what its candidates are.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-struct ChordSlot {
-    place: SlotPlace,
-    /// Pair table in the written key; where equal, so are chord and what the hands are asked for.
-    pair: usize,
+/// The way through the song, from place to place.
+pub(crate) struct Tour {
+    pub places: Vec<Place>,
+    /// In playing order: bar, slot, which place.
+    pub visits: Vec<(usize, usize, usize)>,
 }
 
-/// One pass of a section.
-struct Pass {
-    /// The chord slots, in order: bar, slot in the bar.
-    at: Vec<(usize, usize)>,
-    slots: Vec<ChordSlot>,
-    exceptions: usize,
-}
-
-impl Pass {
-    fn read(planner: &mut Planner<'_>, versions: Versions<'_>, bars: Range<usize>) -> Pass {
-        let mut pass = Pass { at: Vec::new(), slots: Vec::new(), exceptions: 0 };
-        for bar in bars {
-            let played = &versions.written.bars[bar];
+impl Tour {
+    pub fn of(planner: &mut Planner<'_>, song: &PlayedSong) -> Tour {
+        let mut tour = Tour { places: Vec::new(), visits: Vec::new() };
+        let mut numbers: HashMap<PlaceKey, usize> = HashMap::new();
+        for (bar, played) in song.bars.iter().enumerate() {
             for (index, slot) in played.slots.iter().enumerate() {
-                pass.exceptions += usize::from(slot.source.exception.is_some());
-                if let SlotKind::Chord { chord, .. } = &slot.kind {
-                    let source = slot.source;
-                    pass.at.push((bar, index));
-                    pass.slots.push(ChordSlot {
-                        place: (source.exception, played.written_bar, source.bar, source.slot),
-                        pair: pair_for(planner, chord, played, slot),
-                    });
-                }
+                let SlotKind::Chord { chord, .. } = &slot.kind else { continue };
+                let source = slot.source;
+                let pair = pair_for(planner, chord, played, slot);
+                let key =
+                    (played.section, source.exception, played.written_bar, source.bar, source.slot, pair);
+                let number = *numbers.entry(key).or_insert_with(|| {
+                    tour.places.push(Place { pair, at: (bar, index) });
+                    tour.places.len() - 1
+                });
+                tour.visits.push((bar, index, number));
             }
         }
-        pass
+        tour
+    }
+
+    /// The cheapest shape for every place, from what is open there.
+    pub fn solve(&self, planner: &Planner<'_>, stops: &[Stop]) -> (Vec<Voiced>, Proof) {
+        let steps = stops.iter().map(|stop| planner.step(*stop)).collect();
+        let graph = Graph::of(steps, self.visits.iter().map(|visit| visit.2));
+        let solved = graph.solve(&planner.ground());
+        let chosen = graph.nodes.iter().zip(&solved.chosen);
+        let voiced = chosen.map(|(node, &(right, left))| Voiced { pair: node.step.pair, right, left });
+        (voiced.collect(), Proof { cost: solved.cost, gap: solved.gap })
+    }
+
+    /// The shapes in the key of the night.
+    pub fn for_the_night(
+        &self,
+        planner: &mut Planner<'_>,
+        versions: Versions<'_>,
+        written: Vec<Voiced>,
+    ) -> Vec<Voiced> {
+        // A key that sounds alike is still spelled otherwise: only the very same key is done with.
+        if versions.night.key == versions.written.key {
+            return written;
+        }
+        let mut stops = Vec::with_capacity(written.len());
+        for (place, voiced) in self.places.iter().zip(written) {
+            let bar = &versions.night.bars[place.at.0];
+            let slot = &bar.slots[place.at.1];
+            stops.push(match &slot.kind {
+                SlotKind::Chord { chord, .. } => {
+                    let pair = pair_for(planner, chord, bar, slot);
+                    moved_stop(planner, versions.shift, voiced, chord, pair)
+                }
+                // Both versions hold chords in the same slots.
+                _ => Stop::Fixed(voiced),
+            });
+        }
+        self.solve(planner, &stops).0
+    }
+
+    fn choices(&self, song: &PlayedSong, voiced: &[Voiced]) -> Choices {
+        let mut choices: Choices = song.bars.iter().map(|bar| vec![None; bar.slots.len()]).collect();
+        for &(bar, slot, place) in &self.visits {
+            choices[bar][slot] = Some(voiced[place]);
+        }
+        choices
     }
 }
 
 /// The pair table of a slot.
 fn pair_for(planner: &mut Planner<'_>, chord: &Chord, bar: &PlayedBar, slot: &Slot) -> usize {
-    let wish = |style: &'_ HandStyle| (style.near.map(|pitch| pitch.semitones()), style.written.hold);
-    let ((right_near, right_written), (left_near, left_written)) = (wish(&slot.right), wish(&slot.left));
+    let near = |style: &HandStyle| style.near.map(|pitch| pitch.semitones());
     let floor = bar.bass.then_some(planner.floor);
-    let right = Wish { hold: &slot.right.hold, written: right_written, near: right_near, floor: None };
-    let left = Wish { hold: &slot.left.hold, written: left_written, near: left_near, floor };
+    let (right, left) = (&slot.right, &slot.left);
+    let right = Wish { hold: &right.hold, written: right.written.hold, near: near(right), floor: None };
+    let left = Wish { hold: &left.hold, written: left.written.hold, near: near(left), floor };
     planner.pair_for(chord, right, left)
-}
-
-/// What was chosen in the written key and for the night, slot by slot.
-#[derive(Clone, Copy)]
-struct Chosen {
-    written: Voiced,
-    night: Voiced,
-}
-
-/// The plainest pass is planned freely; where another pass has the same chord at the same place, it keeps that shape.
-fn plan_section(planner: &mut Planner<'_>, versions: Versions<'_>, passes: &[Pass], choices: &mut Choices) {
-    let Some(base) = plainest(passes) else { return };
-    let plan = plan_pass(planner, versions, base, &vec![None; base.slots.len()]);
-    // Of places that come twice (a repeated bar) the first.
-    let at_place: HashMap<ChordSlot, Chosen> =
-        base.slots.iter().copied().zip(plan.iter().copied()).rev().collect();
-    let mut planned: HashMap<&[ChordSlot], Vec<Chosen>> = HashMap::new();
-    planned.insert(&base.slots, plan);
-    for pass in passes {
-        if !planned.contains_key(&pass.slots[..]) {
-            let kept: Vec<Option<Chosen>> =
-                pass.slots.iter().map(|slot| at_place.get(slot).copied()).collect();
-            let chosen = plan_pass(planner, versions, pass, &kept);
-            planned.insert(&pass.slots, chosen);
-        }
-        for (&(bar, slot), chosen) in pass.at.iter().zip(&planned[&pass.slots[..]]) {
-            choices[bar][slot] = Some(chosen.night);
-        }
-    }
-}
-
-/// The pass with the fewest exceptions; of those the one that comes most often, then the first.
-fn plainest(passes: &[Pass]) -> Option<&Pass> {
-    let mut often: HashMap<&[ChordSlot], usize> = HashMap::new();
-    for pass in passes {
-        *often.entry(&pass.slots).or_default() += 1;
-    }
-    passes.iter().min_by_key(|pass| (pass.exceptions, std::cmp::Reverse(often[&pass.slots[..]])))
-}
-
-fn plan_pass(
-    planner: &mut Planner<'_>,
-    versions: Versions<'_>,
-    pass: &Pass,
-    kept: &[Option<Chosen>],
-) -> Vec<Chosen> {
-    let stops: Vec<Stop> = pass
-        .slots
-        .iter()
-        .zip(kept)
-        .map(|(slot, kept)| kept.map_or(Stop::Open(slot.pair), |kept| Stop::Fixed(kept.written)))
-        .collect();
-    let (written, _) = planner.path(&stops);
-    // A key that sounds alike is still spelled otherwise: only the very same key is done with.
-    let night = if versions.night.key == versions.written.key {
-        written.clone()
-    } else {
-        for_the_night(planner, versions, pass, kept, &written)
-    };
-    written.iter().zip(&night).map(|(&written, &night)| Chosen { written, night }).collect()
-}
-
-fn for_the_night(
-    planner: &mut Planner<'_>,
-    versions: Versions<'_>,
-    pass: &Pass,
-    kept: &[Option<Chosen>],
-    written: &[Voiced],
-) -> Vec<Voiced> {
-    let mut stops = Vec::with_capacity(written.len());
-    for ((&(bar, slot), &voiced), kept) in pass.at.iter().zip(written).zip(kept) {
-        let bar = &versions.night.bars[bar];
-        let slot = &bar.slots[slot];
-        stops.push(match (kept, &slot.kind) {
-            (Some(kept), _) => Stop::Fixed(kept.night),
-            (None, SlotKind::Chord { chord, .. }) => {
-                let pair = pair_for(planner, chord, bar, slot);
-                moved_stop(planner, versions.shift, voiced, chord, pair)
-            }
-            // Both versions hold chords in the same slots.
-            (None, _) => Stop::Fixed(voiced),
-        });
-    }
-    planner.path(&stops).0
 }
