@@ -1,20 +1,20 @@
-//! The scale room: any scale and the chords of its key, with fingers, and crossings pointed out before they come.
+//! The scale room: scales, arpeggios and chords with fingers, crossings pointed out before they come, how even it was, and a
+//! map of the key.
 
-use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Command, Room, Subject, fonts, room_chords, room_scale};
-use egui::{Rect, Ui, pos2};
-use theory::{Key, NoteName, Scale, ScaleKind};
+use crate::{Subject, room_choices, room_chords, room_even, room_map, room_scale, room_words};
+use egui::{Rect, Ui, pos2, vec2};
+use practice::RunEvenness;
 
 /// Draws the room between the line of controls and the keyboard.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = stage.model.view.room;
-    let bottom = choices(ui, rect, stage, room);
+    let bottom = room_choices::show(ui, rect, stage, room);
     let card = Rect::from_min_max(pos2(rect.left(), bottom), rect.max);
     stage.card(ui, card);
     match room.subject {
-        Subject::Scale => room_scale::show(ui, card, stage, room),
-        Subject::Chords => room_chords::show(ui, card, stage, room),
+        Subject::Scale | Subject::Arpeggio => run(ui, card, stage),
+        Subject::Chords | Subject::SongChords => chords(ui, card, stage),
     }
 }
 
@@ -24,80 +24,42 @@ pub(crate) fn at(stage: &Stage<'_>) -> usize {
     part.bars.iter().take(slot.bar).map(|bar| bar.chords.len()).sum::<usize>() + slot.slot
 }
 
-/// The lines of choices; returns where they end.
-fn choices(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, room: Room) -> f32 {
-    let x = rect.left() + stage.px(6.0);
-    let mut y = rect.top() + stage.px(20.0);
-    let step = stage.px(34.0);
-    let subject = [("the scale", Subject::Scale), ("the chords of the key", Subject::Chords)];
-    let mut line: Vec<(String, bool, Room)> = subject
-        .map(|(text, subject)| (text.to_owned(), room.subject == subject, Room { subject, ..room }))
-        .to_vec();
-    if room.subject == Subject::Scale {
-        for (text, octaves) in [("one octave", 1), ("two octaves", 2)] {
-            line.push((text.into(), room.octaves == octaves, Room { octaves, ..room }));
-        }
+/// So many of the newest passes tell how even it is.
+const PASSES: usize = 8;
+
+/// How even the last passes were; `None` before the first.
+pub(crate) fn evenness(stage: &Stage<'_>) -> Option<RunEvenness> {
+    let laps = &stage.model.session.laps;
+    let newest = &laps[laps.len().saturating_sub(PASSES)..];
+    let even = RunEvenness::of(stage.model.part?, newest);
+    (!even.hands.is_empty()).then_some(even)
+}
+
+fn run(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
+    let even = evenness(stage);
+    let row = Rect::from_min_size(card.min, vec2(card.width(), stage.px(room_scale::HEIGHT)));
+    let Some(system) = room_scale::show(ui, row, stage) else { return };
+    let mut top = row.bottom();
+    if let Some(even) = &even {
+        let strip = Rect::from_min_size(row.left_bottom(), vec2(row.width(), stage.px(room_even::HEIGHT)));
+        room_even::strip(ui, strip, stage, even, &system);
+        top = strip.bottom();
     }
-    words(ui, stage, pos2(x, y), "practise", &line, 2);
-    y += step;
-    words(ui, stage, pos2(x, y), "tonic", &tonics(room), usize::MAX);
-    y += step;
-    let kinds: Vec<(String, bool, Room)> = ScaleKind::ALL
-        .iter()
-        .filter_map(|kind| {
-            let scale = scale_on(room.scale.key().tonic(), *kind)?;
-            let name = if *kind == ScaleKind::NaturalMinor { "natural minor" } else { kind.name() };
-            Some((name.to_owned(), room.scale.kind() == *kind, Room { scale, ..room }))
-        })
-        .collect();
-    words(ui, stage, pos2(x, y), "kind", &kinds, usize::MAX);
-    y + stage.px(20.0)
+    let split = card.left() + 0.52 * card.width();
+    let edge = vec2(stage.px(22.0), stage.px(8.0));
+    let words =
+        Rect::from_min_max(pos2(card.left(), top) + vec2(edge.x, 0.0), pos2(split, card.bottom()) - edge);
+    room_words::show(ui, words, stage, even.as_ref());
+    let map = Rect::from_min_max(pos2(split + edge.x, top), card.max - edge);
+    room_map::show(ui, map, stage);
 }
 
-/// The tonics of the circle of fifths that have a key signature in this kind.
-fn tonics(room: Room) -> Vec<(String, bool, Room)> {
-    let kind = room.scale.kind();
-    Key::all()
-        .filter(|key| key.mode() == kind.mode())
-        .filter_map(|key| {
-            let scale = Scale::new(key, kind)?;
-            let chosen = room.scale.key() == key;
-            Some((key.tonic().pretty(), chosen, Room { scale, ..room }))
-        })
-        .collect()
-}
-
-/// The scale of a kind on a tonic, or on the same key where the tonic has no signature in that mode.
-fn scale_on(tonic: NoteName, kind: ScaleKind) -> Option<Scale> {
-    let named = Key::new(tonic, kind.mode());
-    let same = || {
-        Key::all()
-            .filter(|key| key.mode() == kind.mode() && key.tonic().pitch_class() == tonic.pitch_class())
-            .min_by_key(|key| key.signature().abs())
-    };
-    Scale::new(named.or_else(same)?, kind)
-}
-
-fn words(
-    ui: &mut Ui,
-    stage: &mut Stage<'_>,
-    at: egui::Pos2,
-    heading: &str,
-    line: &[(String, bool, Room)],
-    gap_after: usize,
-) {
-    let font = fonts::italic(stage.px(16.0));
-    plain::baseline(ui.painter(), at, heading, font, stage.palette.quiet);
-    let mut at = pos2(at.x + stage.px(98.0), at.y);
-    for (index, (text, chosen, room)) in line.iter().enumerate() {
-        if index == gap_after {
-            at.x += stage.px(30.0);
-        }
-        let name = format!("{heading}: {text}");
-        let word = Word::new(text, stage.px(17.0)).named(&name).chosen(*chosen);
-        let right = stage.offering(ui, at, &word, Command::Room(*room)).rect.right();
-        at.x = right + stage.px(20.0);
-    }
+fn chords(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
+    let split = card.right() - stage.px(330.0);
+    let table = Rect::from_min_max(card.min, pos2(split, card.bottom()));
+    room_chords::show(ui, table, stage);
+    let map = Rect::from_min_max(pos2(split, card.top()), card.max);
+    room_map::show(ui, map.shrink2(vec2(stage.px(16.0), stage.px(14.0))), stage);
 }
 
 /// The caution of every drill.

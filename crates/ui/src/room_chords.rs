@@ -1,93 +1,164 @@
-//! The seven chords of a key, each in all its inversions.
+//! Chords in all their inversions: a column for each chord, a row for each place, up and back down.
 
+use crate::exercise_chords::places;
 use crate::stage::Stage;
-use crate::{Room, exercise, fonts, plain, room};
+use crate::{fonts, plain, room, room_map};
 use egui::{Label, Painter, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, pos2, vec2};
+use song::SlotKind;
 use theory::{Chord, Hand};
-use voicing::PartChord;
+use voicing::{Part, PartChord};
 
-const PLACES: [&str; 4] = ["root position", "first inversion", "second inversion", "an octave up"];
+/// So many columns are drawn; of more chords, those around the one in hand.
+const COLUMNS: usize = 7;
 
-/// Draws the chords as a table: a column for each chord, a row for each inversion.
-pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>, room: Room) {
+/// A chord with its places, in order of playing.
+struct Column<'a> {
+    chord: &'a Chord,
+    /// The slot of the first place, counted over the whole exercise.
+    first: usize,
+    places: Vec<&'a PartChord>,
+}
+
+/// Draws the table.
+pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
+    let Some(part) = stage.model.part else { return };
     let at = room::at(stage);
-    let chords = exercise::chords(room.scale);
-    let table = Rect::from_min_max(
-        card.min + vec2(stage.px(150.0), stage.px(12.0)),
-        card.max - vec2(stage.px(14.0), stage.px(40.0)),
-    );
-    let size = vec2(table.width() / 7.0, (table.height() - stage.px(56.0)) / 4.0);
-    for (row, name) in PLACES.iter().enumerate() {
-        let y = table.top() + stage.px(56.0) + (row as f32 + 0.5) * size.y + stage.px(5.0);
-        let font = fonts::italic(stage.px(15.0));
-        plain::baseline(ui.painter(), pos2(card.left() + stage.px(14.0), y), name, font, stage.palette.quiet);
+    let columns = columns(part);
+    let now = columns.iter().rposition(|column| column.first <= at).unwrap_or(0);
+    let rows = columns.iter().map(|column| column.chord.tones.len() + 1).max().unwrap_or(0);
+    if rows == 0 {
+        return;
     }
-    let mut said = String::new();
-    for (column, chord) in chords.iter().enumerate() {
-        heading(ui.painter(), stage, pos2(table.left() + (column as f32 + 0.5) * size.x, table.top()), chord);
-        for (row, place) in PLACES.iter().enumerate() {
-            let min = pos2(
-                table.left() + column as f32 * size.x,
-                table.top() + stage.px(56.0) + row as f32 * size.y,
-            );
+    let table = Rect::from_min_max(
+        card.min + vec2(stage.px(128.0), stage.px(8.0)),
+        card.max - vec2(stage.px(10.0), stage.px(40.0)),
+    );
+    let head = stage.px(50.0);
+    let most = columns.len().saturating_sub(COLUMNS);
+    let first = now.saturating_sub(COLUMNS / 2).min(most);
+    let size = vec2(table.width() / COLUMNS as f32, (table.height() - head) / rows as f32);
+    for row in 0..rows {
+        let y = table.top() + head + (row as f32 + 0.5) * size.y + stage.px(5.0);
+        let font = fonts::italic(stage.px(14.0));
+        let at = pos2(card.left() + stage.px(14.0), y);
+        plain::baseline(ui.painter(), at, place_name(row, rows - 1), font, stage.palette.quiet);
+    }
+    for (n, column) in columns.iter().skip(first).take(COLUMNS).enumerate() {
+        let left = table.left() + n as f32 * size.x;
+        heading(ui.painter(), stage, pos2(left + 0.5 * size.x, table.top()), column.chord, size.x);
+        for row in 0..=column.chord.tones.len() {
+            let min = pos2(left, table.top() + head + row as f32 * size.y);
             let cell = Rect::from_min_size(min, size).shrink(stage.px(3.0));
-            let index = 4 * column + row;
-            let Some(held) = stage.model.part.and_then(|p| p.bars.get(column)?.chords.get(row)) else {
-                continue;
-            };
-            position(ui, stage, cell, held, index, at);
-            if index == at {
-                said = format!("{}, {place}", chord.pretty_name());
-            }
+            position(ui.painter(), stage, cell, column.places[row], column.here(at) == Some(row));
         }
     }
+    more(ui.painter(), card, stage, first, columns.len());
+    let said = columns.get(now).and_then(|column| Some(column.spoken(column.here(at)?))).unwrap_or_default();
     let response = ui.interact(card, ui.scope_id().with("chords"), Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, &said));
     caution(ui, card, stage);
 }
 
+impl Column<'_> {
+    /// The row that is in hand, going up or coming down.
+    fn here(&self, at: usize) -> Option<usize> {
+        let size = self.chord.tones.len();
+        let place = at.checked_sub(self.first).filter(|place| *place <= 2 * size)?;
+        Some(if place > size { 2 * size - place } else { place })
+    }
+
+    fn spoken(&self, row: usize) -> String {
+        format!("{}, {}", self.chord.pretty_name(), place_name(row, self.chord.tones.len()))
+    }
+}
+
+/// The chords of the exercise, one after another.
+fn columns(part: &Part) -> Vec<Column<'_>> {
+    let slots: Vec<(&Chord, &PartChord)> = part
+        .bars
+        .iter()
+        .flat_map(|bar| bar.played.slots.iter().zip(&bar.chords))
+        .filter_map(|(slot, held)| match &slot.kind {
+            SlotKind::Chord { chord, .. } => Some((chord, held)),
+            _ => None,
+        })
+        .collect();
+    let mut columns = Vec::new();
+    let mut first = 0;
+    while let Some((chord, _)) = slots.get(first) {
+        let count = places(chord).min(slots.len() - first);
+        let places = slots[first..first + count].iter().map(|(_, held)| *held).collect();
+        columns.push(Column { chord, first, places });
+        first += count;
+    }
+    // A part that is no exercise of chords, while the exercise is being made, has columns cut short.
+    columns.retain(|column| column.places.len() == places(column.chord));
+    columns
+}
+
+fn place_name(row: usize, octave: usize) -> &'static str {
+    match row {
+        0 => "root position",
+        _ if row == octave => "an octave up",
+        1 => "first inversion",
+        2 => "second inversion",
+        3 => "third inversion",
+        _ => "fourth inversion",
+    }
+}
+
+/// Chords beyond the edges are told.
+fn more(painter: &Painter, card: Rect, stage: &Stage<'_>, first: usize, all: usize) {
+    if all <= COLUMNS {
+        return;
+    }
+    let last = (first + COLUMNS).min(all);
+    let text = format!("chords {} to {last} of {all}", first + 1);
+    let at = pos2(card.left() + stage.px(14.0), card.top() + stage.px(26.0));
+    plain::baseline(painter, at, &text, fonts::italic(stage.px(13.0)), stage.palette.quiet);
+}
+
 fn caution(ui: &mut Ui, card: Rect, stage: &Stage<'_>) {
     let place = Rect::from_min_max(
-        pos2(card.left() + stage.px(22.0), card.bottom() - stage.px(32.0)),
-        card.max - vec2(stage.px(16.0), 0.0),
+        pos2(card.left() + stage.px(14.0), card.bottom() - stage.px(38.0)),
+        card.max - vec2(stage.px(10.0), 0.0),
     );
     ui.scope_builder(UiBuilder::new().max_rect(place), |ui| {
-        let text = RichText::new(room::CAUTION).font(fonts::sans(stage.px(13.5))).color(stage.palette.quiet);
-        ui.add(Label::new(text).truncate());
+        let text = RichText::new(room::CAUTION).font(fonts::sans(stage.px(12.5))).color(stage.palette.quiet);
+        ui.add(Label::new(text).wrap());
     });
 }
 
-fn heading(painter: &Painter, stage: &Stage<'_>, top: egui::Pos2, chord: &Chord) {
-    let number = chord.written.to_string().replace('b', "♭").replace('#', "♯");
-    let at = pos2(top.x, top.y + stage.px(27.0));
-    plain::baseline_centred(painter, at, &number, fonts::serif(stage.px(27.0)), stage.palette.ink);
-    let at = pos2(top.x, top.y + stage.px(48.0));
-    plain::baseline_centred(
-        painter,
-        at,
-        &chord.pretty_name(),
-        fonts::sans(stage.px(15.0)),
-        stage.palette.quiet,
-    );
+fn heading(painter: &Painter, stage: &Stage<'_>, top: egui::Pos2, chord: &Chord, width: f32) {
+    let font = fonts::serif(stage.px(24.0));
+    let number = plain::elided(painter, &room_map::numbered(chord), &font, width);
+    let at = pos2(top.x, top.y + stage.px(24.0));
+    plain::baseline_centred(painter, at, &number, font, stage.palette.ink);
+    let at = pos2(top.x, top.y + stage.px(43.0));
+    let font = fonts::sans(stage.px(14.0));
+    let name = plain::elided(painter, &chord.pretty_name(), &font, width);
+    plain::baseline_centred(painter, at, &name, font, stage.palette.quiet);
 }
 
 /// One chord in one position: its notes, and both hands' fingers in their colours.
-fn position(ui: &Ui, stage: &Stage<'_>, cell: Rect, held: &PartChord, index: usize, at: usize) {
-    let (painter, palette) = (ui.painter(), stage.palette);
-    if index == at {
+fn position(painter: &Painter, stage: &Stage<'_>, cell: Rect, held: &PartChord, here: bool) {
+    let palette = stage.palette;
+    if here {
         let stroke = Stroke::new(stage.px(1.7), palette.ink);
         painter.rect(cell, stage.px(6.0), palette.here, stroke, StrokeKind::Inside);
     } else {
         painter.rect_stroke(cell, stage.px(6.0), Stroke::new(1.0, palette.rule), StrokeKind::Inside);
     }
     let names: Vec<String> = held.right.notes.iter().map(|n| n.pitch.name.pretty()).collect();
+    let gap = if names.len() > 3 { " " } else { "  " };
     let centre = cell.center();
-    let font = fonts::sans(stage.px(17.0));
-    plain::baseline_centred(painter, centre - vec2(0.0, stage.px(3.0)), &names.join("  "), font, palette.ink);
-    let size = stage.px(14.5);
-    for (hand, x, from) in [(Hand::Right, -0.22, &held.right), (Hand::Left, 0.22, &held.left)] {
-        let fingers: Vec<String> = from.notes.iter().map(|n| n.finger.number().to_string()).collect();
-        let at = centre + vec2(x * cell.width(), stage.px(19.0));
+    let font = fonts::sans(stage.px(if names.len() > 3 { 14.5 } else { 16.0 }));
+    let at = centre - vec2(0.0, stage.px(3.0));
+    plain::baseline_centred(painter, at, &names.join(gap), font, palette.ink);
+    let size = stage.px(if names.len() > 3 { 12.5 } else { 14.0 });
+    for (hand, x, from) in [(Hand::Right, -0.24, &held.right), (Hand::Left, 0.24, &held.left)] {
+        let fingers: Vec<String> = from.notes.iter().map(|n| n.finger.to_string()).collect();
+        let at = centre + vec2(x * cell.width(), stage.px(16.0));
         plain::baseline_centred(painter, at, &fingers.join(" "), fonts::bold(size), palette.hand(hand));
     }
 }

@@ -37,7 +37,7 @@ fn both_lights_draw_hands_and_paper_in_their_colours() {
 /// Small pictures of pages whose content no planner chooses. Each was looked at; `UPDATE_SNAPSHOTS=1` draws them anew.
 #[test]
 fn pages_look_as_they_did() {
-    let room = Room { scale: "Eb major".parse().unwrap(), octaves: 1, subject: Subject::Chords };
+    let room = Room { scale: "Eb major".parse().unwrap(), subject: Subject::Chords, ..Room::default() };
     let mut results = egui_kittest::SnapshotResults::new();
     let scale = Room { subject: Subject::Scale, ..room };
     for (name, page, room, theme) in [
@@ -46,7 +46,7 @@ fn pages_look_as_they_did() {
         ("scale-day", Page::Room, scale, Theme::Day),
         ("chords-night", Page::Room, room, Theme::Night),
     ] {
-        let mut stand = Stand::of_part(ui::exercise(&room));
+        let mut stand = Stand::of_part(ui::exercise(&room, None, voicing::KeyRange::FULL));
         stand.view = ViewState { page, theme, room, keyboard: KeyboardView::Full, ..stand.view };
         stand.does(&[SessionCommand::Advance, SessionCommand::Advance], 0.0);
         let mut shown = window(stand, [768.0, 480.0]);

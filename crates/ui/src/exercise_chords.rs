@@ -1,0 +1,103 @@
+//! Chords in all inversions as steps: up to the octave and back down.
+
+use crate::Room;
+use crate::exercise_part::Step;
+use crate::exercise_run::Note;
+use song::SlotKind;
+use theory::{Chord, Finger, Hand, Interval, NumberChord, Pitch};
+use voicing::Part;
+
+/// The chords of the room's scale.
+pub(crate) fn of_key(room: Room) -> Vec<Chord> {
+    if room.sevenths { room.scale.seventh_chords() } else { room.scale.chords() }
+}
+
+/// The chords of a song in the order in which it first uses them, each once, without what stands under a slash.
+pub(crate) fn of_song(song: &Part) -> Vec<Chord> {
+    let mut chords: Vec<Chord> = Vec::new();
+    for slot in song.bars.iter().flat_map(|bar| &bar.played.slots) {
+        if let SlotKind::Chord { chord, .. } = &slot.kind {
+            let written = NumberChord { under: None, ..chord.written };
+            let chord = Chord::in_key(written, chord.key);
+            if !chords.iter().any(|known| known.name() == chord.name()) {
+                chords.push(chord);
+            }
+        }
+    }
+    chords
+}
+
+/// Each chord from root position through its inversions to root position an octave higher, and back; a beat each, and the
+/// last for the rest of its bar.
+pub(crate) fn steps(chords: &[Chord]) -> Vec<Step> {
+    let Some(first) = chords.first() else { return Vec::new() };
+    let middle = Pitch::new(first.root(), 4);
+    let middle = if middle.semitones() > 66 { Pitch::new(first.root(), 3) } else { middle };
+    chords.iter().flat_map(|chord| inversions(chord, about(middle, chord))).collect()
+}
+
+/// Inversions up and down, the highest once: as many steps as [`places`] says.
+fn inversions(chord: &Chord, root: Pitch) -> Vec<Step> {
+    let size = chord.tones.len();
+    let last = 2 * size;
+    let step = |at: usize| {
+        let place = if at > size { last - at } else { at };
+        let right = position(chord, root, place);
+        let left: Vec<Pitch> = right.iter().map(|pitch| Pitch::new(pitch.name, pitch.octave - 1)).collect();
+        let fingered = |hand: Hand, pitches: Vec<Pitch>| -> Vec<Note> {
+            let fingers = fingers(hand, size, place % size);
+            pitches.into_iter().zip(fingers).collect()
+        };
+        let step = Step::new(chord.clone(), [fingered(Hand::Right, right), fingered(Hand::Left, left)])
+            .inverted((place % size) as u8);
+        if at == last { step.to_end_of_bar() } else { step }
+    };
+    (0..=last).map(step).collect()
+}
+
+/// How many steps a chord takes.
+pub(crate) fn places(chord: &Chord) -> usize {
+    2 * chord.tones.len() + 1
+}
+
+/// The chord in close position from its root up, then each lowest note an octave higher in turn.
+fn position(chord: &Chord, root: Pitch, place: usize) -> Vec<Pitch> {
+    let mut pitches: Vec<Pitch> = vec![root];
+    pitches.extend(chord.names().skip(1).map(|name| root.next_above(name)));
+    pitches.sort_by_key(|pitch| pitch.semitones());
+    for _ in 0..place {
+        let lowest = pitches.remove(0);
+        pitches.push(lowest.up(Interval::OCTAVE));
+    }
+    pitches
+}
+
+/// The root within a fourth below to a fifth above the first one's, so that all chords lie in the middle.
+fn about(middle: Pitch, chord: &Chord) -> Pitch {
+    let name = chord.root();
+    if name == middle.name {
+        return middle;
+    }
+    let over = middle.next_above(name);
+    let wide = over.semitones() - middle.semitones() > 7;
+    if wide { Pitch::new(name, over.octave - 1) } else { over }
+}
+
+/// Fingers of close chords. Triads: right 1-3-5, 1-2-5, 1-3-5, left 5-3-1, 5-3-1, 5-2-1, in every key (teachers'
+/// handbooks). Four notes: right 1-2-3-5, left 5-3-2-1; two: 1-5 (common practice, no source).
+pub(crate) fn fingers(hand: Hand, size: usize, inversion: usize) -> Vec<Finger> {
+    let numbers: &[u8] = match (size, hand, inversion) {
+        (1, ..) => &[1],
+        (2, Hand::Right, _) => &[1, 5],
+        (2, Hand::Left, _) => &[5, 1],
+        (3, Hand::Right, 1) => &[1, 2, 5],
+        (3, Hand::Right, _) => &[1, 3, 5],
+        (3, Hand::Left, 2) => &[5, 2, 1],
+        (3, Hand::Left, _) => &[5, 3, 1],
+        (4, Hand::Right, _) => &[1, 2, 3, 5],
+        (4, Hand::Left, _) => &[5, 3, 2, 1],
+        (_, Hand::Right, _) => &[1, 2, 3, 4, 5],
+        (_, Hand::Left, _) => &[5, 4, 3, 2, 1],
+    };
+    numbers.iter().map(|n| Finger::new(*n).unwrap_or(Finger::THUMB)).collect()
+}
