@@ -242,7 +242,9 @@ fn the_chords_of_a_key() {
 #[test]
 fn devices_are_listed_whatever_there_is() {
     let found = call(&["devices", "--json"]).json();
-    assert!(found["midi_inputs"].is_array() && found["sound_outputs"].is_array());
+    assert!(["midi_inputs", "sound_outputs", "banks"].iter().all(|list| found[list].is_array()), "{found}");
+    let said = call(&["devices"]);
+    assert_eq!((said.code, said.err.as_str()), (Some(0), ""), "no library's chatter");
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Opens the devices without a window and tells what they do: for trying out a keyboard, and for tests.
 //!
-//! `hear_devices [BUFFER]` prints a line for each change of the status (`sound`, `midi`, `message`), each stream
+//! `hear_devices [BUFFER [OUTPUT]]` prints a line for each change of the status (`sound`, `midi`, `message`), each stream
 //! (`stream`) and each key (`down`, `up`); what is played sounds. It ends when its standard input does.
 #![allow(clippy::print_stdout)]
 
@@ -10,11 +10,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use app::devices::{self, ClockFeed, Input, InputKind, Setup, Status};
+use app::devices::{self, ClockFeed, Input, InputKind, Setup, SoundChoice, Status};
 
 fn main() {
-    let buffer = std::env::args().nth(1).and_then(|frames| frames.parse().ok());
-    let setup = Setup { buffer: buffer.unwrap_or(Setup::default().buffer), ..Setup::default() };
+    let mut arguments = std::env::args().skip(1);
+    let buffer = arguments.next().and_then(|frames| frames.parse().ok());
+    let output = arguments.next().map_or(SoundChoice::System, SoundChoice::Named);
+    let setup = Setup { buffer: buffer.unwrap_or(Setup::default().buffer), output, ..Setup::default() };
     let ended = Arc::new(AtomicBool::new(false));
     let until = Arc::clone(&ended);
     thread::spawn(move || {

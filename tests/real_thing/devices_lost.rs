@@ -25,7 +25,7 @@ fn a_keyboard_is_heard_when_it_is_plugged_in_and_again_after_it_was_pulled_out()
     let hearing = Told::start(&server, env!("CARGO_BIN_EXE_hear_devices"), &[]);
     hearing.wait_for("stream device", 1);
     for round in 1..=2 {
-        let keyboard = Told::start(&server, env!("CARGO_BIN_EXE_send_midi"), &[take.to_str().unwrap(), "0"]);
+        let keyboard = Told::start(&server, env!("CARGO_BIN_EXE_send_midi"), &[take.to_str().unwrap()]);
         hearing.wait_for("midi test keyboard:keys", round);
         keyboard.go();
         hearing.wait_for("down ", 4 * round);
@@ -55,6 +55,24 @@ fn a_sound_server_that_dies_is_told_once_and_taken_up_again() {
     assert_eq!(hearing.count(LOST), 1, "{:#?}", hearing.lines());
     let frames: Vec<u64> = hearing.lines().iter().filter_map(|line| first_frame(line)).collect();
     assert!(frames.is_sorted(), "frames go on counting: {frames:?}");
+}
+
+#[test]
+fn a_chosen_output_that_is_missing_is_told_once_and_taken_when_it_is_there() {
+    let _alone = alone();
+    if !have("the run with a chosen sound output", &NEEDED) {
+        return;
+    }
+    let server = SoundServer::new();
+    let hearing = Told::start(&server, env!("CARGO_BIN_EXE_hear_devices"), &["128", "Stage box"]);
+    hearing.wait_for("message Stage box is not there; the system's own sound output plays", 1);
+    hearing.wait_for("stream device", 1);
+    assert_eq!(hearing.count("sound Stage box"), 0);
+    server.add_output("Stage box");
+    hearing.wait_for("sound Stage box", 1);
+    hearing.wait_for("stream device", 2);
+    assert_eq!(hearing.count("message Stage box"), 1, "{:#?}", hearing.lines());
+    assert_eq!(hearing.count(LOST), 0, "nothing was lost: {:#?}", hearing.lines());
 }
 
 #[test]

@@ -80,32 +80,29 @@ impl SoundServer {
             .env("PULSE_SERVER", "unix:/nonexistent");
     }
 
-    /// The ports there are, by name.
-    pub fn ports(&self) -> Vec<String> {
-        let mut list = Command::new("jack_lsp");
-        let output = self.quiet(&mut list).stdout(Stdio::piped()).output().unwrap();
-        String::from_utf8_lossy(&output.stdout).lines().map(str::to_owned).collect()
+    /// From now on the system lists another sound output, which leads here as well.
+    pub fn add_output(&self, name: &str) {
+        let output = format!(
+            "pcm.added {{ type plug slave {{ pcm \"rawjack\" }} hint {{ show on description \"{name}\" }} }}\n"
+        );
+        std::fs::write(self.alsa_file(), format!("{ALSA}{output}")).unwrap();
     }
 
-    /// Whether a port is connected to any other.
-    pub fn is_connected(&self, port: &str) -> bool {
-        let mut list = Command::new("jack_lsp");
-        let output = self.quiet(list.arg("-c")).stdout(Stdio::piped()).output().unwrap();
-        let text = String::from_utf8_lossy(&output.stdout).into_owned();
-        let mut lines = text.lines().skip_while(|line| !line.contains(port) || line.starts_with(' '));
-        lines.next().is_some() && lines.next().is_some_and(|line| line.starts_with(' '))
+    /// Waits until a program, by the number of its process, plays through this server.
+    pub fn wait_for_sound_of(&self, process: u32) {
+        let output = output_of(process);
+        wait_for("sound output of the program", 20, || {
+            let mut list = Command::new("jack_lsp");
+            let listed = self.quiet(&mut list).stdout(Stdio::piped()).output().unwrap();
+            String::from_utf8_lossy(&listed.stdout).lines().any(|port| port == output).then_some(())
+        });
     }
 
     /// Records so many seconds of a program's sound from now on.
-    pub fn record(&self, seconds: u32) -> Recording {
-        let outputs = || -> Option<Vec<String>> {
-            let ports = self.ports().into_iter().filter(|p| p.starts_with("overhand") && p.contains(":out_"));
-            Some(ports.collect::<Vec<_>>()).filter(|ports| !ports.is_empty())
-        };
-        let outputs = wait_for("sound output of the program", 20, outputs);
+    pub fn record(&self, process: u32, seconds: u32) -> Recording {
         let path = self.folder.path().join("capture.wav");
         let mut recorder = Command::new("jack_rec");
-        recorder.arg("-f").arg(&path).args(["-d", &seconds.to_string(), "-b", "16"]).arg(&outputs[0]);
+        recorder.arg("-f").arg(&path).args(["-d", &seconds.to_string(), "-b", "16"]).arg(output_of(process));
         Recording { recorder: Ends(self.quiet(&mut recorder).spawn().unwrap()), path }
     }
 
@@ -117,6 +114,11 @@ impl SoundServer {
         self.put_into(command);
         command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null())
     }
+}
+
+/// The port of a program's sound, as the bridge from ALSA to JACK names it.
+fn output_of(process: u32) -> String {
+    format!("overhand.P.{process}.1:out_000")
 }
 
 /// A recording under way.

@@ -366,10 +366,14 @@ mod tests {
 
     #[test]
     fn devices_with_other_samples_get_the_same_sound() {
-        let plain = half_a_second::<f32>(48_000, 2, 0.0);
+        let (key, velocity) = (Key::new(69).unwrap(), Velocity::clamped(100));
+        let kind = EventKind::NoteOn { key, velocity, source: Source::Part };
+        let plain = sound::offline::render(SampleRate::DEFAULT, &[Event { frame: DOWN, kind }], 24_000, 2);
+        // What is softer than -100 dB may be left out at another place, as blocks are cut.
         let near = |others: Vec<f64>, step: f64| {
-            others.iter().zip(&plain).all(|(other, plain)| (other - f64::from(*plain)).abs() <= step)
+            others.iter().zip(&plain).all(|(other, plain)| (other - f64::from(*plain)).abs() <= step + 1e-5)
         };
+        assert!(near(half_a_second::<f32>(48_000, 2, 0.0).into_iter().map(f64::from).collect(), 0.0));
         let full = 32_768.0;
         let short =
             half_a_second::<i16>(48_000, 2, 0).iter().map(|sample| f64::from(*sample) / full).collect();
