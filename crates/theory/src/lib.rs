@@ -10,6 +10,7 @@
 mod arpeggio;
 mod arpeggio_fingers;
 mod chord;
+mod chord_fingers;
 mod chord_name;
 mod chord_positions;
 mod degree;

@@ -4,7 +4,7 @@ use crate::Room;
 use crate::exercise_part::Step;
 use crate::exercise_run::Note;
 use song::SlotKind;
-use theory::{Chord, Finger, Hand, Interval, NumberChord, Pitch};
+use theory::{Chord, Hand, Interval, NumberChord, Pitch};
 use voicing::Part;
 
 /// The chords of the room's scale.
@@ -13,7 +13,7 @@ pub(crate) fn of_key(room: Room) -> Vec<Chord> {
 }
 
 /// The chords of a song in the order in which it first uses them, each once, without what stands under a slash.
-pub(crate) fn of_song(song: &Part) -> Vec<Chord> {
+pub fn of_song(song: &Part) -> Vec<Chord> {
     let mut chords: Vec<Chord> = Vec::new();
     for slot in song.bars.iter().flat_map(|bar| &bar.played.slots) {
         if let SlotKind::Chord { chord, .. } = &slot.kind {
@@ -45,7 +45,7 @@ fn inversions(chord: &Chord, root: Pitch) -> Vec<Step> {
         let right = position(chord, root, place);
         let left: Vec<Pitch> = right.iter().map(|pitch| Pitch::new(pitch.name, pitch.octave - 1)).collect();
         let fingered = |hand: Hand, pitches: Vec<Pitch>| -> Vec<Note> {
-            let fingers = fingers(hand, size, place % size);
+            let fingers = chord.close_fingers(hand, place % size);
             pitches.into_iter().zip(fingers).collect()
         };
         let step = Step::new(chord.clone(), [fingered(Hand::Right, right), fingered(Hand::Left, left)])
@@ -81,23 +81,4 @@ fn about(middle: Pitch, chord: &Chord) -> Pitch {
     let over = middle.next_above(name);
     let wide = over.semitones() - middle.semitones() > 7;
     if wide { Pitch::new(name, over.octave - 1) } else { over }
-}
-
-/// Fingers of close chords. Triads: right 1-3-5, 1-2-5, 1-3-5, left 5-3-1, 5-3-1, 5-2-1, in every key (teachers'
-/// handbooks). Four notes: right 1-2-3-5, left 5-3-2-1; two: 1-5 (common practice, no source).
-pub(crate) fn fingers(hand: Hand, size: usize, inversion: usize) -> Vec<Finger> {
-    let numbers: &[u8] = match (size, hand, inversion) {
-        (1, ..) => &[1],
-        (2, Hand::Right, _) => &[1, 5],
-        (2, Hand::Left, _) => &[5, 1],
-        (3, Hand::Right, 1) => &[1, 2, 5],
-        (3, Hand::Right, _) => &[1, 3, 5],
-        (3, Hand::Left, 2) => &[5, 2, 1],
-        (3, Hand::Left, _) => &[5, 3, 1],
-        (4, Hand::Right, _) => &[1, 2, 3, 5],
-        (4, Hand::Left, _) => &[5, 3, 2, 1],
-        (_, Hand::Right, _) => &[1, 2, 3, 4, 5],
-        (_, Hand::Left, _) => &[5, 4, 3, 2, 1],
-    };
-    numbers.iter().map(|n| Finger::new(*n).unwrap_or(Finger::THUMB)).collect()
 }

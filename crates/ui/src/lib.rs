@@ -69,6 +69,7 @@ pub use bar_names::place_name;
 pub use command::{Command, Question};
 pub use devices::{Devices, Instrument, Touch, Voice};
 pub use exercise::exercise;
+pub use exercise_chords::of_song as chords_of_song;
 pub use fonts::fonts;
 pub use model::{Model, SongEntry, SongKind};
 pub use reasons::sentence;

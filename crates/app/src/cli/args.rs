@@ -42,21 +42,46 @@ pub enum Action {
     },
     /// The scale of a key with both hands' fingers and where they cross.
     Scale {
-        /// "D major", "D minor", "D harmonic minor", "D melodic minor".
+        /// A tonic and a kind: "D major", "D minor" (natural), "D harmonic minor", "D melodic minor", a mode ("D dorian"), "D
+        /// major pentatonic", "D minor pentatonic", "D blues".
         #[arg(num_args = 1.., required = true)]
         key: Vec<String>,
-        /// How many octaves, 1 to 4.
-        #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=4))]
-        octaves: u8,
+        /// How it is played.
+        #[command(flatten)]
+        run: Run,
         /// Text or JSON.
         #[command(flatten)]
         form: Form,
     },
-    /// The seven chords of a key.
-    Chords {
-        /// "D major" or "D minor".
+    /// A broken chord with both hands' fingers and where they cross.
+    Arpeggio {
+        /// "D major", "D minor", "D dominant seventh", or in the form of the trade: D, Dm, D7, Dmaj7, Dm7b5.
         #[arg(num_args = 1.., required = true)]
+        chord: Vec<String>,
+        /// The note it begins with: 0 the root, 1 the third, 2 the fifth, 3 the seventh.
+        #[arg(long, default_value_t = 0, value_parser = clap::value_parser!(u8).range(0..=3))]
+        inversion: u8,
+        /// How it is played.
+        #[command(flatten)]
+        run: Run,
+        /// Text or JSON.
+        #[command(flatten)]
+        form: Form,
+    },
+    /// The seven chords of a key, or those of a song in the order in which it uses them.
+    Chords {
+        /// "D major" or "D minor"; not needed with a song.
+        #[arg(num_args = 1.., required_unless_present = "song")]
         key: Vec<String>,
+        /// Of a song file in place of a key.
+        #[arg(long, conflicts_with = "key")]
+        song: Option<PathBuf>,
+        /// With their sevenths.
+        #[arg(long, conflicts_with = "song")]
+        sevenths: bool,
+        /// With all inversions and their fingers.
+        #[arg(long)]
+        inversions: bool,
         /// Text or JSON.
         #[command(flatten)]
         form: Form,
@@ -102,6 +127,20 @@ pub enum Action {
         #[command(flatten)]
         form: Form,
     },
+}
+
+/// How a scale or an arpeggio is played.
+#[derive(Args, Clone, Copy, Debug)]
+pub struct Run {
+    /// How many octaves, 1 to 4.
+    #[arg(long, default_value_t = 1, value_parser = clap::value_parser!(u8).range(1..=4))]
+    pub octaves: u8,
+    /// One hand or both.
+    #[arg(long, value_enum, default_value = "both")]
+    pub hand: HandsChoice,
+    /// The hands away from each other and back, in place of together.
+    #[arg(long)]
+    pub contrary: bool,
 }
 
 /// Text or JSON.
@@ -199,9 +238,11 @@ pub enum OffsetChoice {
     Auto,
 }
 
-/// Reads a key, "Bb major", and says what would be right.
+/// Reads a key, "Bb major", and says what would be right. On the command line the tonic may be a small letter.
 pub fn parse_key(text: &str) -> Result<Key, String> {
-    text.parse().map_err(|error: theory::ParseKeyError| error.message)
+    let mut chars = text.trim_start().chars();
+    let capital: String = chars.next().into_iter().map(|c| c.to_ascii_uppercase()).chain(chars).collect();
+    capital.parse().or_else(|_| text.parse()).map_err(|error: theory::ParseKeyError| error.message)
 }
 
 fn parse_reach(text: &str) -> Result<Reach, String> {
@@ -248,6 +289,14 @@ mod tests {
         assert_eq!(keys, Ok((9, 108)), "A-1 is nine keys above MIDI 0; an octave number may be negative");
         assert!(parse_keys("C4-C5").is_err());
         assert!(parse_keys("C4").is_err());
+    }
+
+    #[test]
+    fn a_key_may_begin_with_a_small_letter() {
+        for (text, key) in [("d minor", "D minor"), ("bb major", "Bb major"), ("F# minor", "F# minor")] {
+            assert_eq!(parse_key(text).map(|key| key.to_string()), Ok(key.to_owned()));
+        }
+        assert_eq!(parse_key("h major").unwrap_err(), "h major".parse::<Key>().unwrap_err().message);
     }
 
     #[test]

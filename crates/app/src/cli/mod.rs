@@ -2,12 +2,14 @@
 
 mod answer;
 mod args;
+mod arpeggio;
 mod check;
 mod chords;
 mod devices;
 mod export;
 mod part;
 mod part_json;
+mod run;
 mod scale;
 mod score;
 mod score_json;
@@ -24,8 +26,16 @@ pub fn answer(action: &Action) -> Answer {
     match action {
         Action::Check { songs, form } => check::answer(songs, *form),
         Action::Part { song, player, form } => part::answer(song, player, *form),
-        Action::Scale { key, octaves, form } => scale::answer(&key.join(" "), *octaves, *form),
-        Action::Chords { key, form } => chords::answer(&key.join(" "), *form),
+        Action::Scale { key, run, form } => scale::answer(&key.join(" "), *run, *form),
+        Action::Arpeggio { chord, inversion, run, form } => {
+            arpeggio::answer(&chord.join(" "), *inversion, *run, *form)
+        }
+        Action::Chords { song: Some(song), inversions, form, .. } => {
+            chords::of_song(song, *inversions, *form)
+        }
+        Action::Chords { key, sevenths, inversions, form, .. } => {
+            chords::of_key(&key.join(" "), *sevenths, *inversions, *form)
+        }
         Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
         Action::Export { output, .. } => export::not_yet(output),
         Action::Import { file, .. } => export::no_import_yet(file),
