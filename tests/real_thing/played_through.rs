@@ -3,7 +3,7 @@
 use super::alone;
 use crate::program::call;
 use crate::support::have;
-use crate::support::process::{Ends, wait_for};
+use crate::support::process::Ends;
 use crate::support::screen::Screen;
 use crate::support::sound_server::{RATE, SoundServer};
 use crate::support::window::Window;
@@ -19,8 +19,9 @@ const SONG: &str = r#"{ "format": 1, "title": "Test Lock", "key": "C major", "te
   "right": { "notes": 2 },
   "sections": [ { "name": "Only", "bars": ["1 5 | 6 4 | 1 5/7 | 1"] } ] }"#;
 const COUNT_IN_MS: u32 = 2400;
-/// Between the space bar and the first beat of the count-in.
-const LEAD_MS: u32 = 120;
+const QUARTER_MS: f64 = 600.0;
+/// The player of the take lags behind by this much, all through.
+const LAG_MS: f64 = 30.0;
 
 #[test]
 fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
@@ -42,30 +43,33 @@ fn a_take_is_scored_the_same_in_the_window_and_offline_and_is_heard() {
     let (server, screen) = (SoundServer::new(), Screen::new(1280, 800));
     let window = Window::open(&screen, Some(&song), |command| server.put_into(command));
     window.wait_for_text("Test Lock");
+    server.wait_for_sound_of(window.process());
     let (_keyboard, mut go) = keyboard(&server, &take_file);
+    // The window says so while it hears no keyboard.
+    window.wait_until_gone("No MIDI");
     screen.focus("Test Lock");
     // Play along, without the click, so that after the count-in only the notes of the take are heard.
     screen.press(&["2", "c"]);
     window.wait_for_text("Start");
-    let recording = server.record(18);
+    let recording = server.record(window.process(), 18);
     screen.press(&["space"]);
-    window.wait_for_text("Stop");
-    go.write_all(b"go\n").unwrap();
+    let first_bar_line = window.wait_for_first_bar_line(QUARTER_MS);
+    writeln!(go, "{}", first_bar_line + (LAG_MS * 1000.0) as u64).unwrap();
 
     let saved = window.wait_for_take();
     // How it went.
     screen.press(&["F5"]);
-    let shown = window.wait_for_text(&format!("of {} notes", notes.len() + 1));
+    let shown = window.wait_for_text("of them in time");
     let (song, saved) = (song.display().to_string(), saved.display().to_string());
     let offline = call(&["score", &song, &saved, "--json"]).json();
     assert_shows(&shown, &offline);
     assert_eq!(offline["played"], notes.len(), "every note of the other process arrived: {shown}");
     let matched = offline["matched"].as_u64().unwrap();
-    // What the window shows is seen some 50 ms after the clock has started, so that everything comes so much late: inside
-    // the window of 150 ms, and far enough from the beat to be told apart from it. One was left out and one was a
-    // wrong key.
-    let most = notes.len() as u64 - 1;
-    assert!((most - 2..=most).contains(&matched), "{offline}");
+    // One was left out and one was a wrong key. The one that came late came late by less than counts, with the lag.
+    assert_eq!(matched, notes.len() as u64 - 1, "{offline}");
+    let lag = offline["median_ms"].as_f64().unwrap();
+    // Under load the other process wakes late now and then; never is anything early.
+    assert!((LAG_MS - 1.0..LAG_MS + 25.0).contains(&lag), "the lag of {LAG_MS} ms is measured as {lag}");
     assert_heard(&recording.samples(), &notes);
     screen.press(&["ctrl+q"]);
     window.ended();
@@ -95,14 +99,13 @@ fn note(event: &Value) -> PlayedNote {
 /// The second process, connected to the program and waiting for a line.
 fn keyboard(server: &SoundServer, take: &Path) -> (Ends, ChildStdin) {
     let mut sender = Command::new(env!("CARGO_BIN_EXE_send_midi"));
-    sender.arg(take).arg((LEAD_MS + COUNT_IN_MS).to_string()).stdin(Stdio::piped()).stdout(Stdio::piped());
+    sender.arg(take).stdin(Stdio::piped()).stdout(Stdio::piped());
     server.put_into(&mut sender);
     let mut sender = sender.spawn().unwrap();
     let mut ready = String::new();
     BufReader::new(sender.stdout.take().unwrap()).read_line(&mut ready).unwrap();
     assert_eq!(ready, "ready\n");
     let go = sender.stdin.take().unwrap();
-    wait_for("connection of the keyboard", 20, || server.is_connected("test keyboard:keys").then_some(()));
     (Ends(sender), go)
 }
 

@@ -31,6 +31,7 @@ impl Window {
             .env("OVERHAND_HOME", home.path())
             .env("OVERHAND_SHOWN", home.path().join("shown"))
             .env("OVERHAND_FRAMES", home.path().join("frames"))
+            .env("OVERHAND_PLACE", home.path().join("place"))
             .stdin(Stdio::null())
             .stdout(Stdio::null())
             .stderr(std::fs::File::create(home.path().join("messages")).unwrap());
@@ -61,6 +62,26 @@ impl Window {
             );
             std::thread::sleep(Duration::from_millis(20));
         }
+    }
+
+    /// Waits until a text is no longer in the window.
+    pub fn wait_until_gone(&self, text: &str) {
+        wait_for(&format!("window without {text:?}"), 40, || (!self.shown().contains(text)).then_some(()));
+    }
+
+    /// Waits until a run goes on, and returns when its first bar line is, in microseconds of the system's clock, where a
+    /// quarter lasts so many milliseconds.
+    pub fn wait_for_first_bar_line(&self, quarter_ms: f64) -> u64 {
+        let place = || std::fs::read_to_string(self.home.path().join("place")).ok();
+        let place = wait_for("run", 40, place);
+        let (micros, quarters) = place.trim().split_once(' ').unwrap();
+        let quarters: f64 = quarters.parse().unwrap();
+        micros.parse::<u64>().unwrap().saturating_add_signed((-quarters * quarter_ms * 1000.0).round() as i64)
+    }
+
+    /// The number of the program's process.
+    pub fn process(&self) -> u32 {
+        self.program.0.id()
     }
 
     /// Where the program keeps its files.

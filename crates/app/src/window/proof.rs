@@ -1,8 +1,9 @@
-//! What the program writes down for those who test it from outside: when its first frame was painted, and which words
-//! stand in the window. Only where the environment asks for it.
+//! What the program writes down for those who test it from outside: when its first frame was painted, which words stand
+//! in the window, and where a run is. Only where the environment asks for it.
 
 use std::path::PathBuf;
 use std::sync::Mutex;
+use std::time::SystemTime;
 
 /// Names the file that is made once the first frame has been painted.
 const FIRST_FRAME: &str = "OVERHAND_FIRST_FRAME";
@@ -11,6 +12,20 @@ const SHOWN: &str = "OVERHAND_SHOWN";
 
 /// Names the file that holds how many frames were drawn.
 const FRAMES: &str = "OVERHAND_FRAMES";
+
+/// Names the file that holds where a run is: a moment as microseconds of the system's clock, and the place in quarters
+/// from the first bar line at that moment.
+const PLACE: &str = "OVERHAND_PLACE";
+
+/// Writes down where a run is just now. A second process can then play to its beat, however slowly frames are drawn.
+pub fn place(session: &practice::SessionView) {
+    if let Some(path) = std::env::var_os(PLACE).filter(|_| session.running) {
+        let now = SystemTime::now().duration_since(SystemTime::UNIX_EPOCH).unwrap_or_default();
+        let place = format!("{} {}\n", now.as_micros(), session.position.quarters);
+        // As below.
+        let _ = crate::storage::write_whole(&PathBuf::from(path), place.as_bytes());
+    }
+}
 
 /// Writes down how many frames were drawn.
 pub fn frame_drawn(count: u64) {

@@ -202,6 +202,7 @@ impl Shell {
             let tapping = stand.tapping().map(|tapping| tapping.shown(now));
             (stand.view(now), tapping, stand.replay().map(|replay| replay.quarters(now)))
         };
+        proof::place(&session);
         let taps = self.taps.shown(tapping);
         let (take, laps) =
             self.takes.open().map_or((None, session.laps.as_slice()), |(name, laps)| (Some(name), laps));
@@ -231,6 +232,7 @@ impl Shell {
         match command {
             Command::Take(index, deed) => self.deal_with(index, deed),
             Command::OpenTakeFile => self.dialog.ask(Wanted::Take, waker(&self.ctx)),
+            Command::Hear { with_part } => self.hear_again(with_part),
             Command::StopReplay => self.change_session(session::Change::Quiet),
             Command::Taps(deed) => self.tap(deed),
             Command::Instrument(ui::Instrument::File) => self.dialog.ask(Wanted::Bank, waker(&self.ctx)),
@@ -429,6 +431,16 @@ impl Shell {
                 self.view.lap = None;
                 self.takes.show(&opened);
             }
+        }
+    }
+
+    /// The pass whose result is shown.
+    fn hear_again(&mut self, with_part: bool) {
+        let own = self.session.stand().view(self.session.clock().now()).laps;
+        let laps = self.takes.open().map_or(own.as_slice(), |(_, laps)| laps);
+        let shown = self.view.lap.and_then(|at| laps.get(at)).or(laps.last());
+        if let Some(lap) = shown.cloned() {
+            self.change_session(session::Change::Replay(lap, with_part));
         }
     }
 
