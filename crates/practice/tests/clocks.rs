@@ -1,7 +1,9 @@
 //! Sound streams that drift, stumble and stop: the line stays within 2 ms of the truth, or says that it is lost.
 
+use crate::support::{bar, chord, part};
 use practice::clock::{ClockFollower, ClockLoss};
-use practice::{Frames, Stamp};
+use practice::{CueKind, Frames, LoopBars, Mode, NoteChange, Session, SessionCommand, Stamp};
+use std::sync::Arc;
 
 const HALF_AN_HOUR_MS: f64 = 30.0 * 60_000.0;
 
@@ -154,4 +156,89 @@ fn callbacks_too_uneven_for_2_ms_are_said_to_be_so() {
     let (_, trusted) = stream.run(&mut clock, 60_000.0);
     assert!(trusted < 0.05, "trusted {trusted}");
     assert_eq!(clock.loss(Stamp::from_ms(stream.now_ms)), Some(ClockLoss::Rough));
+}
+
+/// A session whose click is heard from a stream, and a player who strikes exactly when it is heard.
+struct Player {
+    session: Session,
+    asked: Stamp,
+    /// When clicks will be heard, truly, and when the session meant them to be.
+    heard: std::collections::VecDeque<(Stamp, Stamp)>,
+}
+
+impl Player {
+    /// Four bars of 4/4 at 120 with one key on each beat, round and round.
+    fn new() -> Player {
+        let beats = [0, 1, 2, 3].map(|_| chord(2, &[60], &[]));
+        let mut session = Session::new(Arc::new(part(&[0, 1, 2, 3].map(|_| bar((4, 4), 120.0, &beats)))));
+        let start = Stamp::from_ms(1000.0);
+        session.apply(SessionCommand::SetMode(Mode::PlayAlong), start);
+        session.apply(SessionCommand::SetLoop(Some(LoopBars::new(0, 3))), start);
+        session.apply(SessionCommand::SetCountIn(false), start);
+        session.apply(SessionCommand::Start, start);
+        Player { session, asked: start, heard: std::collections::VecDeque::new() }
+    }
+
+    /// What the program does every few milliseconds; the clicks of times at which the clock is lost are not struck.
+    fn goes_on(&mut self, stream: &Stream, clock: &ClockFollower) {
+        let now = Stamp::from_ms(stream.now_ms);
+        while let Some((at, _)) = self.heard.pop_front_if(|h| h.0 <= now) {
+            self.session.note(at, crate::support::key(60), NoteChange::On { velocity: 70 });
+            self.session.note(at.plus_ms(80.0), crate::support::key(60), NoteChange::Off);
+        }
+        self.session.tick(now);
+        let to = now.plus_ms(100.0);
+        for cue in self.session.cues(self.asked, to) {
+            let trusted = clock.map().filter(|_| clock.loss(now).is_none());
+            if let (CueKind::Click(_), Some(map)) = (cue.kind, trusted) {
+                let frames_ahead = (map.frames(cue.at).0 - stream.frame) as f64;
+                let heard = Stamp::from_ms(stream.now_ms + frames_ahead * stream.ms_a_frame());
+                self.heard.push_back((heard, cue.at));
+            }
+        }
+        self.asked = self.asked.max(to);
+    }
+
+    /// How many strikes were judged, and by how many milliseconds at most one was judged early or late.
+    fn judged(&mut self, now_ms: f64) -> (usize, f64) {
+        self.session.apply(SessionCommand::Stop, Stamp::from_ms(now_ms));
+        let view = self.session.view(Stamp::from_ms(now_ms));
+        let notes = view.laps.iter().flat_map(|lap| lap.score.notes.iter());
+        let errors: Vec<f64> = notes.filter_map(|n| n.error).map(|e| e.ms().abs()).collect();
+        (errors.len(), errors.iter().copied().fold(0.0, f64::max))
+    }
+}
+
+#[test]
+fn a_player_on_the_click_is_judged_on_the_beat_within_2_ms_for_half_an_hour() {
+    for (ppm, block, jitter) in [(200.0, 512, 3.0), (-200.0, 256, 2.0)] {
+        let (mut stream, mut clock) = (Stream::new(ppm, block, jitter), ClockFollower::default());
+        let mut player = Player::new();
+        while stream.now_ms < HALF_AN_HOUR_MS {
+            stream.block(&mut clock);
+            player.goes_on(&stream, &clock);
+        }
+        let (strikes, worst) = player.judged(stream.now_ms);
+        assert!(strikes > 3550, "{strikes} of 3600 beats were struck");
+        assert!(worst < 2.0, "judged {worst} ms off at {ppm} ppm");
+    }
+}
+
+#[test]
+fn a_verdict_is_right_or_the_clock_is_said_to_be_lost_when_the_stream_starts_again() {
+    let (mut stream, mut clock) = (Stream::new(150.0, 512, 2.0), ClockFollower::default());
+    let mut player = Player::new();
+    for start in 0..5u32 {
+        let until = stream.now_ms + 60_000.0;
+        while stream.now_ms < until {
+            stream.block(&mut clock);
+            player.goes_on(&stream, &clock);
+        }
+        player.heard.clear();
+        (stream.frame, stream.generation, stream.ppm) = (0, start + 2, -stream.ppm);
+        stream.now_ms += 700.0;
+    }
+    let (strikes, worst) = player.judged(stream.now_ms);
+    assert!(strikes > 540, "{strikes} of 600 beats were struck");
+    assert!(worst < 2.0, "judged {worst} ms off");
 }
