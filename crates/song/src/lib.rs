@@ -30,6 +30,7 @@ pub mod letters;
 pub mod limits;
 mod model;
 mod page;
+pub mod paste;
 mod play;
 mod played;
 mod read;

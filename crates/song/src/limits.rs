@@ -35,6 +35,9 @@ pub const TONES: usize = 5;
 /// Mistakes that are told at once; what lies beyond is counted.
 pub const DIAGNOSTICS: usize = 1_000;
 
+/// The longest plain chart that is read, in bytes: what is longer is no song.
+pub const PASTED_BYTES: usize = 32_000;
+
 /// The fields that each object of the file may have.
 pub mod fields {
     /// Fields of a song.

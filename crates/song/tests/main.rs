@@ -11,6 +11,7 @@ mod example;
 mod features;
 mod keys;
 mod letters;
+mod pasting;
 mod precedence;
 mod properties;
 mod saving;

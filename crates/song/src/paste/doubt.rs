@@ -1,0 +1,68 @@
+//! What is not certain about a pasted chart, with its place.
+
+use crate::Span;
+use std::fmt;
+
+/// Something that is not certain.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Doubt {
+    /// Where: bytes of what was pasted.
+    pub span: Span,
+    /// The line, from 1.
+    pub line: usize,
+    /// The column, from 1, in characters.
+    pub column: usize,
+    /// What was read, and why that is not certain.
+    pub message: String,
+}
+
+impl fmt::Display for Doubt {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}:{}: {}", self.line, self.column, self.message)
+    }
+}
+
+/// Doubts so far.
+pub(super) struct Doubts<'a> {
+    text: &'a str,
+    found: Vec<(Span, String)>,
+}
+
+impl<'a> Doubts<'a> {
+    pub fn new(text: &'a str) -> Self {
+        Self { text, found: Vec::new() }
+    }
+
+    pub fn add(&mut self, span: Span, message: impl Into<String>) {
+        if self.found.len() < crate::limits::DIAGNOSTICS {
+            self.found.push((span, message.into()));
+        }
+    }
+
+    /// The text up to a length; what lies beyond is told.
+    pub fn shortened(&mut self, text: &'a str, bytes: usize) -> &'a str {
+        let mut end = bytes.min(text.len());
+        while !text.is_char_boundary(end) {
+            end -= 1;
+        }
+        if end < text.len() {
+            self.add((end, text.len()), "the text is too long for one song: it was read up to here");
+        }
+        &text[..end]
+    }
+
+    /// All of them in the order of the text.
+    pub fn finish(mut self) -> Vec<Doubt> {
+        self.found.sort_by_key(|(span, _)| *span);
+        let (mut line, mut start, mut at) = (1, 0, 0);
+        let places = self.found.into_iter().map(|(span, message)| {
+            for (newline, _) in self.text[at..span.0].match_indices('\n') {
+                line += 1;
+                start = at + newline + 1;
+            }
+            at = span.0;
+            Doubt { span, line, column: self.text[start..at].chars().count() + 1, message }
+        });
+        places.collect()
+    }
+}
