@@ -70,6 +70,7 @@ mod mailbox;
 mod midi_in;
 mod midi_message;
 mod outputs;
+mod priority;
 mod quiet;
 mod screen_keys;
 mod servers;

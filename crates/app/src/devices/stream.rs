@@ -15,6 +15,7 @@ use sound::SampleRate;
 
 use super::engine::Engine;
 use super::outputs::{SoundChoice, output_named};
+use super::priority::come_first;
 use super::quiet::quiet_driver;
 use super::status::SoundStatus;
 
@@ -147,8 +148,13 @@ fn open_device(
         let buffer_size = size.map_or(BufferSize::Default, BufferSize::Fixed);
         let config = StreamConfig { buffer_size, ..found.config() };
         let (engines, arriving) = RingBuffer::new(1);
-        let body =
-            Body { engine: None, arriving, channels: usize::from(config.channels), pulse: Arc::clone(pulse) };
+        let body = Body {
+            engine: None,
+            arriving,
+            channels: usize::from(config.channels),
+            pulse: Arc::clone(pulse),
+            ordinary: true,
+        };
         let stream = build(device, found.sample_format(), config, body);
         match stream.and_then(|stream| stream.play().map(|()| stream)) {
             Ok(stream) => {
@@ -230,11 +236,16 @@ struct Body {
     arriving: Consumer<Engine>,
     channels: usize,
     pulse: Arc<Pulse>,
+    /// The thread it is called on has not yet been put before all others.
+    ordinary: bool,
 }
 
 impl Body {
     fn render(&mut self, out: &mut [f32], at: Instant, delay: Duration) {
         self.pulse.beat();
+        if std::mem::take(&mut self.ordinary) {
+            come_first();
+        }
         if self.engine.is_none() {
             self.engine = self.arriving.pop().ok();
         }
@@ -289,7 +300,7 @@ mod tests {
         let (engine, _) = Engine::new(start, Instrument::piano(rate), vec![plug.connect()], clock, controls);
         let (mut engines, arriving) = RingBuffer::new(1);
         assert!(engines.push(engine).is_ok());
-        (Body { engine: None, arriving, channels, pulse: Arc::default() }, line)
+        (Body { engine: None, arriving, channels, pulse: Arc::default(), ordinary: false }, line)
     }
 
     /// What a device of some rate and channels is given for half a second, A4 struck in it.
