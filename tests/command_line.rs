@@ -227,6 +227,86 @@ fn scales_are_those_of_the_reference() {
     assert!(!rows.as_array().unwrap().is_empty());
 }
 
+/// Spelled as in the reference; other names and small letters are read too.
+#[test]
+fn modes_pentatonic_scales_and_blues_are_those_of_the_reference() {
+    let all: Value = serde_json::from_slice(&std::fs::read(reference("modes.json")).unwrap()).unwrap();
+    let rows = all["scales"].as_array().unwrap();
+    for row in rows.iter().filter(|row| row["signature"].as_i64().unwrap().abs() == 2) {
+        let name = row["scale"].as_str().unwrap();
+        let scale = call(&["scale", name, "--json"]).json();
+        assert_eq!((&scale["key"], &scale["notes"]), (&row["scale"], &row["notes"]), "{name}");
+        assert_eq!(scale["accidentals"], row["signature"], "{name}");
+        assert_eq!(scale["right"]["published"], false, "{name}");
+    }
+    for (written, read) in [("d minor", "D minor"), ("bb Major", "Bb major"), ("c aeolian", "C minor")] {
+        assert_eq!(call(&["scale", written, "--json"]).json()["key"], read);
+    }
+    assert_eq!(call(&["chords", "d minor", "--json"]).json()["key"], "D minor");
+}
+
+/// Hanon, The Virtuoso Pianist, no. 41, from memory; the notes from the reference.
+#[test]
+fn arpeggios_are_fingered_as_handbooks_have_them() {
+    let arpeggio = call(&["arpeggio", "D", "major", "--octaves", "2", "--json"]).json();
+    assert_eq!((&arpeggio["chord"], &arpeggio["name"]), (&"D major".into(), &"D".into()));
+    assert_eq!(names(&arpeggio["notes"]), ["D", "F#", "A"]);
+    assert_eq!(numbers(&arpeggio["right"]["up"]), [1, 2, 3, 1, 2, 3, 5]);
+    assert_eq!(numbers(&arpeggio["left"]["up"]), [5, 3, 2, 1, 3, 2, 1]);
+    let crossing = &arpeggio["right"]["crossings_up"][0];
+    assert_eq!((&crossing["from"], &crossing["kind"]), (&2.into(), &"thumb under".into()));
+    let inverted = call(&["arpeggio", "Eb7", "--inversion", "3", "--hand", "left", "--json"]).json();
+    assert_eq!(names(&inverted["notes"]), ["Db", "Eb", "G", "Bb"]);
+    assert!(inverted.get("right").is_none() && inverted["left"]["published"] == false);
+    let text = call(&["arpeggio", "c#m"]).done();
+    assert!(text.starts_with("C# minor\n\n  notes  C#  E  G#  C#\n  right  2   1  2   4\n"), "{text}");
+    assert!(text.contains("Fingers: Hanon, The Virtuoso Pianist, no. 41"), "{text}");
+    for wrong in [&["arpeggio", "H"][..], &["arpeggio", "D major", "--inversion", "3"], &["arpeggio", "D13"]]
+    {
+        assert_eq!(call(wrong).code, Some(2), "{wrong:?}");
+    }
+}
+
+#[test]
+fn contrary_motion_sends_the_hands_apart() {
+    let text = call(&["scale", "C major", "--contrary"]).done();
+    let rows: Vec<&str> = text.lines().skip(2).take(4).map(str::trim_end).collect();
+    // Both thumbs on C, then 2 3 1 2 3 4 5 outwards in either hand (Hanon, no. 39).
+    assert!(rows[0].starts_with("  right  C  D  E  F  G  A  B  C  B"), "{text}");
+    assert!(rows[1].trim_start().starts_with("1  2  3  1  2  3  4  5  4"), "{text}");
+    assert!(rows[2].starts_with("  left   C  B  A  G  F  E  D  C  D"), "{text}");
+    assert!(rows[3].trim_start().starts_with("1  2  3  1  2  3  4  5  4"), "{text}");
+    let json = call(&["scale", "A melodic minor", "--contrary", "--json"]).json();
+    let left: Vec<&str> =
+        json["contrary"]["left"].as_array().unwrap().iter().map(|n| n["note"].as_str().unwrap()).collect();
+    // Down as natural minor, up again with the raised sixth and seventh.
+    assert_eq!(left.join(" "), "A G F E D C B A B C D E F# G# A");
+}
+
+/// A song's chords in the order in which it first uses them, and their inversions with handbook fingers.
+#[test]
+fn the_chords_of_a_song_in_its_order() {
+    let song = call(&["chords", "--song", BALLAD, "--inversions", "--json"]).json();
+    assert_eq!((&song["song"], &song["key"]), (&"Lanterns at the Lock".into(), &"D major".into()));
+    let chords = song["chords"].as_array().unwrap();
+    let part = call(&["part", BALLAD, "--json"]).json();
+    let first = &part["bars"][0]["chords"][0];
+    assert_eq!(chords[0]["name"], first["name"]);
+    let mut symbols: Vec<&str> = chords.iter().map(|chord| chord["name"].as_str().unwrap()).collect();
+    let count = symbols.len();
+    symbols.sort_unstable();
+    symbols.dedup();
+    assert_eq!(symbols.len(), count, "each chord comes once");
+    // Teachers' handbooks: first inversion, right 1-2-5, left 5-3-1.
+    let inversion = &chords[0]["inversions"][1];
+    assert_eq!((numbers(&inversion["right"]), numbers(&inversion["left"])), (vec![1, 2, 5], vec![5, 3, 1]));
+    let sevenths = call(&["chords", "C major", "--sevenths", "--json"]).json();
+    let named: Vec<&str> =
+        sevenths["chords"].as_array().unwrap().iter().map(|chord| chord["name"].as_str().unwrap()).collect();
+    // Any theory textbook.
+    assert_eq!(named, ["Cmaj7", "Dm7", "Em7", "Fmaj7", "G7", "Am7", "Bm7b5"]);
+}
+
 /// The example of the command-line contract, and the triads of a major key (any theory textbook).
 #[test]
 fn the_chords_of_a_key() {

@@ -62,7 +62,7 @@ fn wobble(place: usize) -> f64 {
 const THUMBS: [usize; 3] = [3, 7, 10];
 
 #[test]
-fn a_late_thumb_is_found_and_said() {
+fn a_thumb_that_is_a_little_late_is_found_and_not_spoken_of() {
     let part = Arc::new(scale());
     let late = |place: usize, event: &Event| {
         // From the thumb on everything is 40 ms later, as when one waits before it.

@@ -10,4 +10,5 @@ mod controls;
 mod layout;
 mod pages;
 mod pictures;
+mod room;
 mod stand;

@@ -1,0 +1,284 @@
+//! The scale room: what its words and keys ask for, what it says, and the exercises it makes.
+
+use crate::stand::{asked, window};
+use crate::support::fixture::{self, Stand};
+use egui::{Key, Modifiers};
+use egui_kittest::kittest::Queryable;
+use practice::{SessionCommand, Timeline};
+use song::Quarters;
+use theory::{ArpeggioKind, Hand, Scale, ScaleKind};
+use ui::room_keys::ROOM_KEYS;
+use ui::{Command, Drill, Motion, Page, Room, Subject};
+use voicing::{KeyRange, Part};
+
+fn scale(text: &str) -> Scale {
+    text.parse().unwrap()
+}
+
+fn room(text: &str) -> Room {
+    Room { scale: scale(text), ..Room::default() }
+}
+
+fn exercise(room: Room) -> Part {
+    ui::exercise(&room, None, KeyRange::FULL)
+}
+
+fn on(room: Room) -> Stand {
+    let mut stand = Stand::of_part(exercise(room));
+    stand.view.page = Page::Room;
+    stand.view.room = room;
+    stand
+}
+
+/// Names and fingers of a hand, in order.
+fn played(part: &Part, hand: Hand) -> String {
+    let own = part.events.iter().filter(|event| event.hand == hand);
+    own.map(|event| format!("{}{}", event.pitch, event.finger)).collect::<Vec<_>>().join(" ")
+}
+
+#[test]
+fn every_choice_has_its_key_and_its_word() {
+    let start = room("D major");
+    for (key, modifiers, expected) in [
+        (Key::S, Modifiers::NONE, start.with_subject(Subject::Arpeggio)),
+        (Key::S, Modifiers::SHIFT, start.with_subject(Subject::SongChords)),
+        (Key::Period, Modifiers::NONE, room("A major")),
+        (Key::Comma, Modifiers::NONE, room("G major")),
+        (Key::T, Modifiers::NONE, start.with_scale(scale("D minor"))),
+        (Key::T, Modifiers::SHIFT, start.with_scale(scale("D blues"))),
+        (Key::U, Modifiers::NONE, Room { octaves: 2, ..start }),
+        (Key::U, Modifiers::SHIFT, Room { octaves: 4, ..start }),
+        (Key::M, Modifiers::NONE, Room { motion: Motion::Contrary, ..start }),
+        (Key::E, Modifiers::NONE, Room { notes_a_beat: 3, ..start }),
+        (Key::A, Modifiers::NONE, Room { accents: 2, ..start }),
+        (Key::F, Modifiers::NONE, Room { tempo: 64, ..start }),
+        (Key::F, Modifiers::SHIFT, Room { tempo: 56, ..start }),
+        (Key::X, Modifiers::NONE, Room { drill: Some(Drill { hand: Hand::Right, crossing: 0 }), ..start }),
+    ] {
+        let mut shown = window(on(start), [1280.0, 800.0]);
+        shown.key_press_modifiers(modifiers, key);
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Room(expected)], "{key:?} {modifiers:?}");
+    }
+    let shown = window(on(start), [1280.0, 800.0]);
+    let keys = [
+        "practise: key S",
+        "tonic: key , .",
+        "kind: key T",
+        "tempo: key F",
+        "octaves: key U",
+        "hands: key M",
+    ];
+    for named in keys.into_iter().chain(["notes a beat: key E", "accent every: key A"]) {
+        assert!(shown.query_by_label(named).is_some(), "{named}");
+    }
+    assert_eq!(ROOM_KEYS.len(), 10);
+}
+
+#[test]
+fn the_keys_of_the_room_mean_nothing_elsewhere() {
+    let mut stand = on(room("D major"));
+    stand.view.page = Page::Song;
+    let mut shown = window(stand, [1280.0, 800.0]);
+    for key in [Key::T, Key::U, Key::M, Key::E, Key::X] {
+        shown.key_press(key);
+        shown.run();
+        let rooms = asked(&mut shown).into_iter().filter(|command| matches!(command, Command::Room(_)));
+        assert_eq!(rooms.count(), 0, "{key:?}");
+    }
+}
+
+#[test]
+fn a_word_of_each_line_can_be_clicked() {
+    let start = room("D major");
+    for (name, expected) in [
+        ("practise: the chords of the key", start.with_subject(Subject::Chords)),
+        ("tonic: B♭", room("Bb major")),
+        ("kind: dorian", room("D dorian")),
+        ("octaves: 3", Room { octaves: 3, ..start }),
+        ("hands: contrary", Room { motion: Motion::Contrary, ..start }),
+        ("notes a beat: 6", Room { notes_a_beat: 6, ..start }),
+        ("accent every: 4", Room { accents: 4, ..start }),
+        ("drill: left hand G A B", Room { drill: Some(Drill { hand: Hand::Left, crossing: 0 }), ..start }),
+    ] {
+        let mut shown = window(on(start), [1280.0, 800.0]);
+        if name.contains("A B") {
+            // D major, left hand 5 4 3 2 1 3 2 1: the thumb on A, with G and B beside it (Hanon, no. 39).
+            assert!(shown.query_by_label(name).is_some(), "{name}");
+        }
+        shown.get_by_label(name).click();
+        shown.run();
+        let wanted = Command::Room(match expected.drill {
+            Some(_) => expected,
+            None if expected.scale != start.scale => start.with_scale(expected.scale),
+            None => expected,
+        });
+        assert_eq!(asked(&mut shown), [wanted], "{name}");
+    }
+}
+
+#[test]
+fn contrary_motion_mirrors_the_hands() {
+    // Right going up 1 2 3 1 2 3 4 5, left going down from its thumb 1 2 3 1 2 3 4 5 (Hanon, no. 39).
+    let part = exercise(Room { motion: Motion::Contrary, ..room("C major") });
+    let right = played(&part, Hand::Right);
+    let left = played(&part, Hand::Left);
+    assert!(right.starts_with("C41 D42 E43 F41 G42 A43 B44 C55 B44"), "{right}");
+    assert!(left.starts_with("C31 B22 A23 G21 F22 E23 D24 C25 D24"), "{left}");
+    assert!(right.ends_with("C41") && left.ends_with("C31"));
+    let wide = Room { motion: Motion::Contrary, octaves: 4, ..room("C major") };
+    assert_eq!(wide.octaves_played(), 2, "each hand needs its own way");
+}
+
+#[test]
+fn the_drill_of_a_crossing_is_the_three_notes_around_it() {
+    let drill = |hand| Room { drill: Some(Drill { hand, crossing: 0 }), ..room("D major") };
+    let part = exercise(drill(Hand::Right));
+    let right = played(&part, Hand::Right);
+    assert!(right.starts_with("F#43 G41 A42 G41 F#43 G41"), "{right}");
+    assert!(right.ends_with("G41 F#43"));
+    assert!(part.events.iter().all(|event| event.hand == Hand::Right));
+    let left = played(&exercise(drill(Hand::Left)), Hand::Left);
+    assert!(left.starts_with("G32 A31 B33 A31 G32"), "{left}");
+}
+
+#[test]
+fn inversions_go_up_and_come_down() {
+    let part = exercise(Room { subject: Subject::Chords, ..room("C major") });
+    let chord = |bar: usize, slot: usize| {
+        let notes = part.bars[bar].chords[slot].right.notes.iter();
+        notes.map(|note| format!("{}{}", note.pitch, note.finger)).collect::<Vec<_>>().join(" ")
+    };
+    // Root 1-3-5, first inversion 1-2-5, second 1-3-5 (teachers' handbooks).
+    let up = ["C41 E43 G45", "E41 G42 C55", "G41 C53 E55", "C51 E53 G55"];
+    assert_eq!([0, 1, 2, 3].map(|slot| chord(0, slot)), up);
+    assert_eq!([0, 1, 2].map(|slot| chord(1, slot)), [up[2], up[1], up[0]]);
+    assert_eq!(part.bars.len(), 7 * 2, "two bars for each of the seven");
+    let sevenths = exercise(Room { subject: Subject::Chords, sevenths: true, ..room("C major") });
+    assert_eq!(sevenths.bars.len(), 7 * 3);
+    assert_eq!(sevenths.bars[0].chords[0].left.notes.len(), 4);
+}
+
+#[test]
+fn the_chords_of_the_song_come_in_the_order_of_the_song() {
+    let song = fixture::part(&fixture::song(
+        "Weir",
+        "D major",
+        &[("Only", &["1 5/7 | 6 4 | 1 5sus4(7)", "2 4 | <1>"])],
+    ));
+    let room = Room { subject: Subject::SongChords, ..room("C major") };
+    let part = ui::exercise(&room, Some(&song), KeyRange::FULL);
+    let mut names: Vec<String> = Vec::new();
+    for slot in part.bars.iter().flat_map(|bar| &bar.played.slots) {
+        let song::SlotKind::Chord { chord, .. } = &slot.kind else { panic!("{slot:?}") };
+        if names.last() != Some(&chord.name()) {
+            names.push(chord.name());
+        }
+    }
+    assert_eq!(names, ["D", "A", "Bm", "G", "A7sus4", "Em"]);
+    assert_eq!(part.title, "Chords of Weir");
+    let mut stand = Stand::of_part(part);
+    stand.view.page = Page::Room;
+    stand.view.room = room;
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label("D, root position").is_some());
+    assert!(shown.query_by_label_contains("Key map: D major, 2 sharps: F♯ C♯").is_some());
+}
+
+#[test]
+fn notes_lie_evenly_in_the_beat() {
+    for notes in Room::NOTES_A_BEAT {
+        let part = exercise(Room { notes_a_beat: notes, tempo: 80, ..room("E minor") });
+        let timeline = Timeline::new(&part);
+        let beat = &timeline.bars()[0];
+        assert!((beat.beats_per_minute() - 80.0).abs() < 1e-9, "{notes}");
+        assert_eq!(beat.beat.count, 4);
+        // The click divides a beat into three where the notes do.
+        assert_eq!(beat.subdivision(), if notes % 3 == 0 { 3 } else { 2 }, "{notes}");
+        let starts: Vec<Quarters> =
+            part.events.iter().filter(|e| e.hand == Hand::Right).map(|e| e.start).collect();
+        let step = beat.beat.length.split(i64::from(notes));
+        assert!(starts.iter().enumerate().all(|(n, start)| *start == step.times(n as i64)), "{notes}");
+        let last = part.events.last().unwrap();
+        assert_eq!(last.start + last.length, timeline.end(), "the last note is held to the bar line");
+    }
+}
+
+#[test]
+fn every_so_many_notes_one_is_accented() {
+    let part = exercise(Room { accents: 3, ..room("C major") });
+    let accented: Vec<bool> =
+        part.events.iter().filter(|e| e.hand == Hand::Left).map(|e| e.accented).collect();
+    assert!(accented.iter().enumerate().all(|(n, accent)| *accent == (n % 3 == 0)), "{accented:?}");
+    assert!(exercise(room("C major")).events.iter().all(|event| !event.accented));
+}
+
+/// Every scale, arpeggio and chord of the room, in every key: on the keys of a piano, with a finger on every note, and in
+/// order. Where a shorter keyboard is long enough, on that.
+#[test]
+fn every_exercise_lies_on_the_keys() {
+    let short = KeyRange::new(theory::MidiKey::new(36).unwrap(), theory::MidiKey::new(96).unwrap()).unwrap();
+    let mut count = 0;
+    for scale in Scale::all() {
+        for (octaves, motion) in [(1, Motion::Together), (4, Motion::Together), (2, Motion::Contrary)] {
+            for subject in Subject::ALL {
+                let room = Room { scale, octaves, motion, subject, ..Room::default() };
+                let part = ui::exercise(&room, None, short);
+                let keys = || part.events.iter().map(|event| event.key);
+                let (low, high) = (keys().min().unwrap(), keys().max().unwrap());
+                assert!(low >= theory::MidiKey::A0 && high <= theory::MidiKey::C8, "{room:?}");
+                if high.number() - low.number() <= 48 {
+                    assert!(low >= short.low() && high <= short.high(), "{room:?}");
+                }
+                assert!(part.events.is_sorted_by_key(|event| event.start));
+                count += 1;
+            }
+        }
+    }
+    assert_eq!(count, 15 * ScaleKind::ALL.len() * 3 * 4);
+}
+
+#[test]
+fn arpeggios_have_their_fingers_and_say_where_they_are_from() {
+    let of = |kind: ArpeggioKind| Room { subject: Subject::Arpeggio, broken: kind, ..room("D major") };
+    // Hanon, no. 41: right 1 2 3 5, left 5 3 2 1.
+    let part = exercise(of(ArpeggioKind::Major));
+    assert!(played(&part, Hand::Right).starts_with("D41 F#42 A43 D55 A43"));
+    assert!(played(&part, Hand::Left).starts_with("D35 F#33 A32 D41 A32"));
+    let shown = window(on(of(ArpeggioKind::Major)), [1280.0, 800.0]);
+    assert!(shown.query_by_label("Fingers: Hanon, The Virtuoso Pianist, no. 41.").is_some());
+    let shown = window(on(of(ArpeggioKind::Augmented)), [1280.0, 800.0]);
+    assert!(shown.query_by_label_contains("Fingers: no published form").is_some());
+}
+
+#[test]
+fn crossings_name_the_fingers_before_they_come() {
+    let mut shown = window(on(room("D major")), [1280.0, 800.0]);
+    let says = |shown: &crate::stand::Shown, text: &str| shown.query_by_label(text).is_some();
+    assert!(says(&shown, "Left hand: after 4 more notes finger 3 passes over the thumb, on to B."));
+    shown.state_mut().stand.does(&[SessionCommand::Advance; 4], 0.0);
+    shown.run();
+    assert!(says(&shown, "Left hand: now finger 3 passes over the thumb, on to B."));
+    assert!(says(&shown, "Note 5 of 15: right hand A4 finger 2; left hand A3 finger 1"));
+}
+
+#[test]
+fn the_map_has_signature_notes_chords_and_numbers() {
+    let shown = window(on(room("Eb major")), [1280.0, 800.0]);
+    let map = "Key map: E♭ major, 3 flats: B♭ E♭ A♭, as C minor. Notes: 1 E♭, 2 F, 3 G, 4 A♭, 5 B♭, 6 C, 7 D. Chords: 1 E♭, \
+               2 Fm, 3 Gm, 4 A♭, 5 B♭, 6 Cm, 7 Ddim";
+    assert!(shown.query_by_label(map).is_some());
+}
+
+#[test]
+fn how_even_it_was_is_said_and_drawn() {
+    let mut stand = on(Room { octaves: 2, ..room("C major") });
+    // Six passes; the right thumb comes 70 ms late where it passes under, the left hand always 6 ms late.
+    stand.has_run(6, 70.0);
+    let shown = window(stand, [1280.0, 800.0]);
+    let said: Vec<_> = shown.query_all_by_label_contains("The gap before the thumb on F is").collect();
+    assert!(!said.is_empty(), "onto F the thumb goes twice in a pass");
+    assert!(shown.query_by_label_contains("How even it was. Right hand: ").is_some());
+    assert!(shown.query_by_label("The thumb is louder than the others by 12 of 127.").is_some());
+    assert!(shown.query_all_by_label_contains("The hands are together").next().is_some());
+}
