@@ -1,7 +1,10 @@
 //! Evenness: what is planted in a scale is what is found.
 
 use crate::support::{bar, chord, expected, part};
-use practice::{ChartTime, Hands, Lap, PlayedNote, RunEvenness, ScoreOptions, Speed, Take, score};
+use practice::{
+    ChartTime, CueKind, Hands, Lap, Mode, PlayedNote, RunEvenness, ScoreOptions, Session, SessionCommand,
+    Speed, Stamp, Take, score,
+};
 use std::sync::Arc;
 use theory::{CrossingKind, Hand, NoteName, Scale};
 use voicing::{Event, Part};
@@ -206,4 +209,25 @@ fn crossings_are_those_of_the_table() {
             table.crossings_up.iter().chain(&table.crossings_down).map(|c| c.kind).collect();
         assert_eq!(kinds, listed, "{hand:?}");
     }
+}
+
+#[test]
+fn the_program_plays_accents_louder() {
+    let mut with_accent = scale();
+    let second =
+        with_accent.events.iter().position(|e| e.hand == Hand::Right && e.start > song::Quarters::ZERO);
+    with_accent.events[second.unwrap()].accented = true;
+    let mut session = Session::new(Arc::new(with_accent));
+    for command in
+        [SessionCommand::SetMode(Mode::Listen), SessionCommand::SetCountIn(false), SessionCommand::Start]
+    {
+        session.apply(command, Stamp::from_ms(0.0));
+    }
+    let cues = session.cues(Stamp::from_ms(0.0), Stamp::from_ms(1500.0));
+    let struck = cues.iter().filter_map(|cue| match cue.kind {
+        CueKind::NoteOn { hand: Hand::Right, velocity, .. } => Some(velocity),
+        _ => None,
+    });
+    let velocities: Vec<u8> = struck.collect();
+    assert!(velocities[1] > velocities[0] + 10 && velocities[2] == velocities[0], "{velocities:?}");
 }

@@ -170,6 +170,7 @@ fn speed_text(stage: &Stage<'_>) -> String {
 fn loop_text(stage: &Stage<'_>) -> String {
     match stage.model.session.settings.loop_bars {
         Some(bars) => stage.model.part.map_or(String::new(), |part| bar_names::short(part, bars)),
+        None if stage.model.view.page == Page::Room => "no loop".into(),
         None => "whole song".into(),
     }
 }

@@ -59,6 +59,19 @@ pub(crate) fn elided(painter: &Painter, text: &str, font: &FontId, limit: f32) -
     if low == 0 { String::new() } else { format!("{}…", short.trim_end()) }
 }
 
+/// The text in the largest of these sizes in which it is no wider than `limit`, in the last one cut short.
+pub(crate) fn fitted(
+    painter: &Painter,
+    text: &str,
+    font: impl Fn(f32) -> FontId,
+    sizes: &[f32],
+    limit: f32,
+) -> (String, FontId) {
+    let fits = |size: &&f32| width(painter, text, &font(**size)) <= limit;
+    let size = sizes.iter().find(fits).or(sizes.last()).copied().unwrap_or(0.0);
+    (elided(painter, text, &font(size), limit), font(size))
+}
+
 /// A word that can be clicked.
 pub(crate) struct Word<'a> {
     /// What is drawn.

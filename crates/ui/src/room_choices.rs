@@ -198,7 +198,7 @@ impl<'u, 's, 'm> Line<'u, 's, 'm> {
         let text = plain::baseline(self.ui.painter(), self.at, heading, font, palette.quiet);
         let behind = pos2(text.right() + stage.px(6.0), self.at.y);
         let shown =
-            plain::baseline(self.ui.painter(), behind, key, fonts::sans(stage.px(13.0)), palette.quiet);
+            plain::baseline(self.ui.painter(), behind, key, fonts::bold(stage.px(13.0)), palette.quiet);
         let place = text.union(shown).expand2(vec2(2.0, 2.0));
         let id = self.ui.scope_id().with(("heading", heading));
         let told = format!("{heading}: key {key}");

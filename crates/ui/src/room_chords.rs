@@ -30,7 +30,7 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
         return;
     }
     let table = Rect::from_min_max(
-        card.min + vec2(stage.px(128.0), stage.px(8.0)),
+        card.min + vec2(stage.px(138.0), stage.px(8.0)),
         card.max - vec2(stage.px(10.0), stage.px(40.0)),
     );
     let head = stage.px(50.0);
@@ -46,10 +46,12 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
     for (n, column) in columns.iter().skip(first).take(COLUMNS).enumerate() {
         let left = table.left() + n as f32 * size.x;
         heading(ui.painter(), stage, pos2(left + 0.5 * size.x, table.top()), column.chord, size.x);
-        for row in 0..=column.chord.tones.len() {
+        for place in 0..=column.chord.tones.len() {
+            // The octave stands in the last row, also where a chord beside it has more inversions.
+            let row = if place == column.chord.tones.len() { rows - 1 } else { place };
             let min = pos2(left, table.top() + head + row as f32 * size.y);
             let cell = Rect::from_min_size(min, size).shrink(stage.px(3.0));
-            position(ui.painter(), stage, cell, column.places[row], column.here(at) == Some(row));
+            position(ui.painter(), stage, cell, column.places[place], column.here(at) == Some(place));
         }
     }
     more(ui.painter(), card, stage, first, columns.len());
@@ -130,8 +132,9 @@ fn caution(ui: &mut Ui, card: Rect, stage: &Stage<'_>) {
 }
 
 fn heading(painter: &Painter, stage: &Stage<'_>, top: egui::Pos2, chord: &Chord, width: f32) {
-    let font = fonts::serif(stage.px(24.0));
-    let number = plain::elided(painter, &room_map::numbered(chord), &font, width);
+    let sizes = [24.0, 19.0, 16.0, 13.0].map(|size| stage.px(size));
+    let (number, font) =
+        plain::fitted(painter, &room_map::numbered(chord), fonts::serif, &sizes, width - 6.0);
     let at = pos2(top.x, top.y + stage.px(24.0));
     plain::baseline_centred(painter, at, &number, font, stage.palette.ink);
     let at = pos2(top.x, top.y + stage.px(43.0));
@@ -155,10 +158,11 @@ fn position(painter: &Painter, stage: &Stage<'_>, cell: Rect, held: &PartChord, 
     let font = fonts::sans(stage.px(if names.len() > 3 { 14.5 } else { 16.0 }));
     let at = centre - vec2(0.0, stage.px(3.0));
     plain::baseline_centred(painter, at, &names.join(gap), font, palette.ink);
-    let size = stage.px(if names.len() > 3 { 12.5 } else { 14.0 });
+    let size = stage.px(if names.len() > 3 { 13.5 } else { 14.0 });
     for (hand, x, from) in [(Hand::Right, -0.24, &held.right), (Hand::Left, 0.24, &held.left)] {
         let fingers: Vec<String> = from.notes.iter().map(|n| n.finger.to_string()).collect();
         let at = centre + vec2(x * cell.width(), stage.px(16.0));
-        plain::baseline_centred(painter, at, &fingers.join(" "), fonts::bold(size), palette.hand(hand));
+        let apart = if fingers.len() > 3 { "" } else { " " };
+        plain::baseline_centred(painter, at, &fingers.join(apart), fonts::bold(size), palette.hand(hand));
     }
 }

@@ -170,17 +170,17 @@ fn chord_list(painter: &Painter, rect: Rect, stage: &Stage<'_>, map: &Map) {
         painter.rect_stroke(cell, stage.px(4.0), Stroke::new(1.0, stage.palette.rule), StrokeKind::Inside);
         let room = cell.width() - stage.px(6.0);
         let x = cell.center().x;
-        let number = fonts::serif(stage.px(18.0));
-        let text = plain::elided(painter, &numbered(chord), &number, room);
+        let sizes = [18.0, 15.0, 13.0, 11.5].map(|size| stage.px(size));
+        let (text, font) = plain::fitted(painter, &numbered(chord), fonts::serif, &sizes, room);
         plain::baseline_centred(
             painter,
             pos2(x, cell.top() + stage.px(19.0)),
             &text,
-            number,
+            font,
             stage.palette.ink,
         );
-        let font = fonts::sans(stage.px(13.0));
-        let name = plain::elided(painter, &chord.pretty_name(), &font, room);
+        let sizes = [13.0, 12.0, 11.0].map(|size| stage.px(size));
+        let (name, font) = plain::fitted(painter, &chord.pretty_name(), fonts::sans, &sizes, room);
         plain::baseline_centred(
             painter,
             pos2(x, cell.top() + stage.px(35.0)),

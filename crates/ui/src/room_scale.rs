@@ -135,8 +135,9 @@ impl Row<'_> {
         let at = centre + vec2(0.0, 0.36 * 1.2 * radius);
         plain::baseline_centred(painter, at, &note.finger.to_string(), fonts::bold(1.2 * radius), color);
         if note.accented {
-            let at = pos2(centre.x, centre.y + side * stage.px(23.0) + stage.px(5.0));
-            plain::baseline_centred(painter, at, ">", fonts::bold(stage.px(14.0)), palette.ink);
+            // Inside of the finger, where no arc passes.
+            let at = pos2(centre.x, centre.y - side * stage.px(20.5) + stage.px(4.5));
+            plain::baseline_centred(painter, at, ">", fonts::bold(stage.px(13.0)), palette.ink);
         }
     }
 

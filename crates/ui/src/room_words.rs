@@ -30,7 +30,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, even: Option<
         Some(told) => told.into_iter().map(|text| (None, text)).collect(),
         None => coming(),
     };
-    let size = stage.px(if words.len() > 3 { 15.0 } else { 17.0 });
+    let size = stage.px(if words.len() > 3 { 14.5 } else { 16.0 });
     let small = fonts::sans(stage.px(13.0));
     let source = source(stage.model.view.room);
     ui.scope_builder(UiBuilder::new().max_rect(body), |ui| {

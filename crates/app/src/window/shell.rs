@@ -190,7 +190,8 @@ impl Shell {
         if self.session.stand().replay().is_none() {
             self.takes.hear(None);
         }
-        let told = self.document.trouble().map(str::to_owned).or_else(|| self.told.clone());
+        let clock = || self.session.stand().clock_trouble();
+        let told = self.document.trouble().map(str::to_owned).or_else(|| self.told.clone()).or_else(clock);
         self.rig.look(told.as_deref());
     }
 
@@ -240,6 +241,7 @@ impl Shell {
             | Command::VolumeOf(..)
             | Command::MidiPort(_)
             | Command::EveryMidiPort
+            | Command::Channel(_)
             | Command::SoundOutput(_)
             | Command::Touch(_)
             | Command::Instrument(_)
@@ -247,7 +249,6 @@ impl Shell {
             | Command::KeyDown(..)
             | Command::KeyUp(_)
             | Command::KeysUp => self.change_devices(command),
-            Command::Channel(_) => {}
             Command::OpenSong(index) => {
                 if let Some(source) = self.library.source(index).cloned() {
                     self.open(source);
@@ -288,6 +289,7 @@ impl Shell {
             Command::VolumeOf(voice, volume) => rig::Change::VolumeOf(voice, volume),
             Command::MidiPort(name) => rig::Change::Midi(memory::choice(name)),
             Command::EveryMidiPort => rig::Change::Midi(MidiChoice::Every),
+            Command::Channel(channel) => rig::Change::Channel(channel),
             Command::SoundOutput(name) => {
                 rig::Change::Sound(name.map_or(SoundChoice::System, SoundChoice::Named))
             }
@@ -362,7 +364,7 @@ impl Shell {
             self.name_window(&part.title);
             // The scales that a song asks for first are those of its key.
             if self.on_stand.as_ref().is_none_or(|known| known.key != part.key) {
-                self.view.room.scale = part.key.into();
+                self.view.room = self.view.room.with_scale(part.key.into());
             }
             self.on_stand = Some(part);
         }
