@@ -68,6 +68,14 @@ pub struct Crossed {
 }
 
 /// Gaps at crossings of one kind, perhaps onto one note, against the gaps elsewhere.
+///
+/// ```
+/// use practice::CrossingGap;
+/// use theory::{CrossingKind, Finger};
+/// let onto = Some(("C".parse().unwrap(), Finger::THUMB));
+/// let gap = CrossingGap { kind: CrossingKind::ThumbUnder, onto, count: 6, longer_ms: 40.2, matters: true };
+/// assert_eq!(gap.text(), "The gap before the thumb on C is 40 ms longer.");
+/// ```
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct CrossingGap {
     /// Thumb under or finger over.
