@@ -252,7 +252,7 @@ mod tests {
     use crate::devices::inbox::{InputKind, inbox};
     use crate::devices::line::{SoundLine, sound_line};
     use crate::devices::screen_keys::Player;
-    use sound::{Event, Key, Source, Velocity};
+    use sound::{ClickKind, Event, Key, Source, Velocity};
 
     const RATE: f64 = 48_000.0;
     const FRAMES: usize = 128;
@@ -260,6 +260,7 @@ mod tests {
     struct Bench {
         engine: Engine,
         port: InstrumentPort,
+        controls: Arc<Controls>,
         line: SoundLine,
         start: Instant,
         out: Vec<f32>,
@@ -272,8 +273,9 @@ mod tests {
             let start = StreamStart { rate: SampleRate::DEFAULT, generation: 1, frame: 0, heard: true };
             let controls = Arc::new(Controls::new([Gain::UNITY; 4]));
             let piano = Instrument::piano(start.rate);
-            let (engine, port) = Engine::new(start, piano, vec![plug.connect()], clock.connect(), controls);
-            Bench { engine, port, line, start: Instant::now(), out: Vec::new() }
+            let (lines, clock) = (vec![plug.connect()], clock.connect());
+            let (engine, port) = Engine::new(start, piano, lines, clock, Arc::clone(&controls));
+            Bench { engine, port, controls, line, start: Instant::now(), out: Vec::new() }
         }
 
         fn at(&self, frame: f64) -> Instant {
@@ -397,6 +399,68 @@ mod tests {
         assert_eq!(bench.port.back.slots(), 2, "both old ones are here");
         bench.port.clear();
         assert_eq!(bench.engine.synth.sounding(), 0, "the note went with the old one");
+    }
+
+    fn loudest(samples: &[f32]) -> f32 {
+        samples.iter().fold(0.0, |loudest, sample| loudest.max(sample.abs()))
+    }
+
+    #[test]
+    fn each_volume_moves_what_belongs_to_it_and_nothing_else() {
+        let part = {
+            let (key, velocity) = (Key::new(60).unwrap(), Velocity::clamped(90));
+            EventKind::NoteOn { key, velocity, source: Source::Part }
+        };
+        let heard = |silenced: Bus, kind: EventKind| {
+            let mut bench = Bench::new();
+            bench.controls.set_gain(silenced, Gain::SILENT);
+            // Volumes take some milliseconds.
+            (0..10).for_each(|_| bench.block());
+            bench.line.send(Event { frame: 0, kind });
+            (0..40).for_each(|_| bench.block());
+            loudest(&bench.out) > 0.0
+        };
+        let click = EventKind::Click(ClickKind::Beat);
+        for (silenced, expected) in [
+            (Bus::Part, [false, true, true]),
+            (Bus::Own, [true, false, true]),
+            (Bus::Click, [true, true, false]),
+            (Bus::Master, [false, false, false]),
+        ] {
+            let found = [part, on(60), click].map(|kind| heard(silenced, kind));
+            assert_eq!(found, expected, "{silenced:?} silenced: part, own, click");
+        }
+    }
+
+    #[test]
+    fn the_touch_that_is_chosen_is_the_one_that_sounds() {
+        let heard = |curve| {
+            let mut bench = Bench::new();
+            bench.controls.set_curve(curve);
+            let (key, velocity) = (Key::new(60).unwrap(), Velocity::clamped(50));
+            bench
+                .line
+                .send(Event { frame: 0, kind: EventKind::NoteOn { key, velocity, source: Source::FIRST } });
+            (0..40).for_each(|_| bench.block());
+            loudest(&bench.out)
+        };
+        let [soft, even, firm] = [VelocityCurve::Soft, VelocityCurve::Even, VelocityCurve::Firm].map(heard);
+        assert!(soft > 1.2 * even && even > 1.2 * firm, "{soft} {even} {firm}");
+    }
+
+    #[test]
+    fn a_stream_that_is_to_be_closed_fades_and_stays_silent() {
+        let mut bench = Bench::new();
+        bench.line.send(Event { frame: 0, kind: on(48) });
+        (0..100).for_each(|_| bench.block());
+        let steps = |part: &[f32]| part.windows(2).map(|pair| (pair[1] - pair[0]).abs()).fold(0.0, f32::max);
+        let usual = steps(&bench.out[6_400..]);
+        bench.port.fade_out();
+        let from = bench.out.len();
+        (0..100).for_each(|_| bench.block());
+        assert!(steps(&bench.out[from - 1..]) <= 1.1 * usual, "it ends with a snap");
+        // The volume needs 20 ms.
+        assert!(bench.out[from + 960 + FRAMES..].iter().all(|sample| *sample == 0.0));
     }
 
     #[test]

@@ -91,6 +91,7 @@ pub use find::{Found, find};
 pub use inbox::{Inbox, Input, InputKind, PortId};
 pub use line::SoundLine;
 pub use midi_in::MidiChoice;
+pub use midi_message::MidiChannel;
 pub use outputs::SoundChoice;
 pub use screen_keys::ScreenKeys;
 pub use status::{MidiPort, SoundOutput, SoundStatus, Status};
@@ -112,6 +113,8 @@ const FAREWELL: Duration = Duration::from_millis(400);
 pub struct Setup {
     /// Which keyboards to listen to.
     pub midi: MidiChoice,
+    /// The MIDI channel to listen to; nothing for all sixteen.
+    pub channel: Option<MidiChannel>,
     /// Through which output to play.
     pub output: SoundChoice,
     /// Frames in a block, 32 to 4096; the device may choose otherwise.
@@ -130,6 +133,7 @@ impl Default for Setup {
     fn default() -> Setup {
         Setup {
             midi: MidiChoice::Every,
+            channel: None,
             output: SoundChoice::System,
             buffer: 128,
             gains: [Gain::UNITY, Gain::UNITY, Gain::UNITY, Gain::from_percent(60.0)],
@@ -171,7 +175,8 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
         places.push(Player::new(line, input));
     }
     let (clock, clock_plug) = clock::clock_feed();
-    let midi = midi_in::start(places, &setup, &board);
+    let channel = Arc::new(midi_in::ChannelFilter::new(setup.channel));
+    let midi = midi_in::start(places, &setup, &channel, &board);
     let wiring = sound_out::Wiring { plugs, clock: clock_plug, controls: Arc::clone(&controls) };
     let listener = midi.clone();
     let (sound, closed) = sound_out::start(wiring, &setup, &board, move || {
@@ -186,7 +191,13 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
         loader.choose(setup.instrument);
     }
     loader.look();
-    Handles { devices: Devices { board, controls, midi, loader, closed }, part, screen, inbox, clock }
+    Handles {
+        devices: Devices { board, controls, midi, channel, loader, closed },
+        part,
+        screen,
+        inbox,
+        clock,
+    }
 }
 
 /// The window's hold on the devices. Dropping it lets go of them: the sound fades within a tenth of a second, for which it
@@ -195,6 +206,7 @@ pub struct Devices {
     board: Arc<StatusBoard>,
     controls: Arc<Controls>,
     midi: Sender<midi_in::Order>,
+    channel: Arc<midi_in::ChannelFilter>,
     loader: Loader,
     /// Hung up when the sound has ended.
     closed: Receiver<()>,
@@ -220,6 +232,11 @@ impl Devices {
     pub fn choose_midi(&self, choice: MidiChoice) {
         // The thread is gone only while the program ends.
         let _ = self.midi.send(midi_in::Order::Choose(choice));
+    }
+
+    /// Listens to one MIDI channel from now on, or to all sixteen.
+    pub fn choose_channel(&self, channel: Option<MidiChannel>) {
+        self.channel.set(channel);
     }
 
     /// Plays through another output. What sounds fades; the session hears of the new stream by its clock
@@ -256,5 +273,19 @@ impl Devices {
     /// Moves a volume; also while there is no device.
     pub fn set_gain(&self, bus: Bus, gain: Gain) {
         self.controls.set_gain(bus, gain);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn at_first_it_is_moderately_loud_and_the_built_in_piano_plays() {
+        let setup = Setup::default();
+        let master = setup.gains[Bus::Master.index()].factor();
+        assert!((0.3..0.7).contains(&master), "{master}");
+        assert!(Bus::ALL.iter().all(|bus| setup.gains[bus.index()] <= Gain::UNITY));
+        assert_eq!((setup.instrument, setup.output), (InstrumentChoice::Piano, SoundChoice::System));
     }
 }
