@@ -1,6 +1,7 @@
 //! Listens to MIDI keyboards: finds them, opens them, and finds them again.
 
 use std::sync::Arc;
+use std::sync::atomic::{AtomicU8, Ordering};
 use std::sync::mpsc::{self, Receiver, RecvTimeoutError, Sender};
 use std::thread;
 use std::time::{Duration, Instant};
@@ -9,7 +10,7 @@ use midir::{Ignore, MidiInput, MidiInputConnection, MidiInputPort};
 
 use super::Setup;
 use super::mailbox::Mailbox;
-use super::midi_message;
+use super::midi_message::{MidiChannel, Reader};
 use super::quiet::quiet_driver;
 use super::screen_keys::Player;
 use super::servers;
@@ -42,6 +43,25 @@ impl MidiChoice {
     }
 }
 
+/// The channel that is listened to; every MIDI thread looks at it.
+#[derive(Debug)]
+pub(super) struct ChannelFilter(AtomicU8);
+
+impl ChannelFilter {
+    pub(super) fn new(channel: Option<MidiChannel>) -> ChannelFilter {
+        let filter = ChannelFilter(AtomicU8::new(EVERY_CHANNEL));
+        filter.set(channel);
+        filter
+    }
+
+    pub(super) fn set(&self, channel: Option<MidiChannel>) {
+        self.0.store(channel.map_or(EVERY_CHANNEL, MidiChannel::number), Ordering::Relaxed);
+    }
+}
+
+/// Stands in a filter for all sixteen.
+const EVERY_CHANNEL: u8 = 0;
+
 /// What is asked of the MIDI thread.
 pub(super) enum Order {
     Choose(MidiChoice),
@@ -64,7 +84,12 @@ fn system_midi(client: &str) -> Option<MidiInput> {
 }
 
 /// Starts the MIDI thread; it ends when the sender is dropped.
-pub(super) fn start(places: Vec<Player>, setup: &Setup, board: &Arc<StatusBoard>) -> Sender<Order> {
+pub(super) fn start(
+    places: Vec<Player>,
+    setup: &Setup,
+    channel: &Arc<ChannelFilter>,
+    board: &Arc<StatusBoard>,
+) -> Sender<Order> {
     let (sender, orders) = mpsc::channel();
     let mut listener = Listener {
         client: setup.client.clone(),
@@ -73,6 +98,7 @@ pub(super) fn start(places: Vec<Player>, setup: &Setup, board: &Arc<StatusBoard>
         reached: false,
         keyboards: Vec::new(),
         places,
+        channel: Arc::clone(channel),
         board: Arc::clone(board),
     };
     if thread::Builder::new().name("midi".to_owned()).spawn(move || listener.run(&orders)).is_err() {
@@ -95,6 +121,7 @@ struct Listener {
     keyboards: Vec<Keyboard>,
     /// Lines for keyboards that are not there yet.
     places: Vec<Player>,
+    channel: Arc<ChannelFilter>,
     board: Arc<StatusBoard>,
 }
 
@@ -177,7 +204,7 @@ impl Listener {
         midi.ignore(Ignore::All);
         let Some(player) = self.places.pop() else { return };
         // A connection that fails keeps what it was given, so the lines follow once it stands.
-        let ear = Ear { player: None, players: Arc::new(Mailbox::empty()) };
+        let ear = Ear::new(Arc::clone(&self.channel));
         let players = Arc::clone(&ear.players);
         match midi.connect(port, "in", hear, ear) {
             Ok(connection) => {
@@ -241,15 +268,38 @@ impl Listener {
 struct Ear {
     player: Option<Player>,
     players: Arc<Mailbox<Player>>,
+    reader: Reader,
+    filter: Arc<ChannelFilter>,
+    /// What the filter let through last.
+    channel: u8,
 }
 
-/// The MIDI callback: stamps and passes on. It never waits and frees nothing.
-fn hear(_driver_stamp: u64, bytes: &[u8], ear: &mut Ear) {
-    let at = Instant::now();
-    ear.players.swap(&mut ear.player);
-    if let (Some(player), Some(input)) = (&mut ear.player, midi_message::parse(bytes)) {
-        player.play(at, input);
+impl Ear {
+    fn new(filter: Arc<ChannelFilter>) -> Ear {
+        let channel = filter.0.load(Ordering::Relaxed);
+        Ear { player: None, players: Arc::new(Mailbox::empty()), reader: Reader::default(), filter, channel }
     }
+
+    /// Stamped bytes are read and passed on. It never waits and frees nothing.
+    fn hear(&mut self, at: Instant, bytes: &[u8]) {
+        self.players.swap(&mut self.player);
+        let Some(player) = &mut self.player else { return };
+        let channel = self.filter.0.load(Ordering::Relaxed);
+        if std::mem::replace(&mut self.channel, channel) != channel {
+            // What is down may have come on a channel whose endings are not heard any more.
+            player.all_up(at);
+        }
+        for message in bytes.iter().filter_map(|byte| self.reader.read(*byte)) {
+            if channel == EVERY_CHANNEL || channel == message.channel.number() {
+                player.play(at, message.kind);
+            }
+        }
+    }
+}
+
+/// The MIDI callback.
+fn hear(_driver_stamp: u64, bytes: &[u8], ear: &mut Ear) {
+    ear.hear(Instant::now(), bytes);
 }
 
 /// A port's name without the client and port numbers that some systems put at its end and change at will.
@@ -286,5 +336,105 @@ mod tests {
         assert!(!MidiChoice::Every.wants("Midi Through:Midi Through Port-0"));
         assert!(!MidiChoice::Named(vec!["Keys".into()]).wants("Other keys"));
         assert!(!MidiChoice::Nothing.wants("Keys"));
+    }
+
+    use crate::devices::inbox::{Inbox, InputKind, inbox};
+    use crate::devices::line::sound_line;
+
+    /// An ear with a keyboard's lines, and what the session hears of it.
+    fn ear(channel: Option<u8>) -> (Ear, Inbox) {
+        let (mut lines, inbox) = inbox(1);
+        let mut ear = Ear::new(Arc::new(ChannelFilter::new(channel.and_then(MidiChannel::new))));
+        ear.player = Some(Player::new(sound_line(&Arc::default()).0, lines.remove(0)));
+        (ear, inbox)
+    }
+
+    fn heard(inbox: &mut Inbox) -> Vec<String> {
+        let name = |kind: InputKind| match kind {
+            InputKind::KeyDown { key, .. } => format!("down {}", key.midi()),
+            InputKind::KeyUp { key } => format!("up {}", key.midi()),
+            other => format!("{other:?}"),
+        };
+        std::iter::from_fn(|| inbox.next_input()).map(|input| name(input.kind)).collect()
+    }
+
+    #[test]
+    fn only_the_chosen_channel_is_heard() {
+        let (mut ear, mut inbox) = ear(Some(2));
+        for bytes in [[0x90, 60, 64], [0x91, 62, 64], [0x9f, 64, 64], [0x81, 62, 0], [0xb0, 64, 127]] {
+            ear.hear(Instant::now(), &bytes);
+        }
+        assert_eq!(heard(&mut inbox), ["down 62", "up 62"]);
+    }
+
+    #[test]
+    fn nothing_rings_on_from_a_channel_that_is_left() {
+        let (mut ear, mut inbox) = ear(None);
+        ear.hear(Instant::now(), &[0x90, 60, 64]);
+        ear.filter.set(MidiChannel::new(3));
+        ear.hear(Instant::now(), &[0x80, 60, 0]);
+        ear.hear(Instant::now(), &[0x92, 67, 64]);
+        assert_eq!(heard(&mut inbox), ["down 60", "AllUp", "down 67"]);
+    }
+
+    #[test]
+    fn one_packet_may_hold_many_messages_and_half_of_one() {
+        let (mut ear, mut inbox) = ear(None);
+        ear.hear(Instant::now(), &[0x90, 60, 64, 64, 64, 0xf8, 67]);
+        ear.hear(Instant::now(), &[0xfe]);
+        ear.hear(Instant::now(), &[64, 60, 0]);
+        assert_eq!(heard(&mut inbox), ["down 60", "down 64", "down 67", "up 60"]);
+    }
+
+    #[test]
+    fn a_key_that_goes_down_again_and_again_comes_up_once() {
+        let (mut ear, mut inbox) = ear(None);
+        (0..3).for_each(|_| ear.hear(Instant::now(), &[0x90, 60, 64]));
+        ear.hear(Instant::now(), &[0x80, 60, 0]);
+        if let Some(player) = &mut ear.player {
+            player.all_up(Instant::now());
+        }
+        assert_eq!(heard(&mut inbox), ["down 60", "down 60", "down 60", "up 60", "AllUp"]);
+    }
+
+    /// Ten thousand messages a second for a minute, read by a session that looks every ten milliseconds and stalls for a
+    /// second in every ten: what finds no room is counted, the endings get through, and no key is left down.
+    #[test]
+    fn a_flood_for_a_minute_is_counted_and_leaves_no_key_down() {
+        let (mut ear, mut inbox) = ear(None);
+        let (start, mut down, mut read) = (Instant::now(), std::collections::BTreeSet::new(), 0u64);
+        let mut sent = 0u64;
+        for ms in 0..60_000u64 {
+            for n in 0..5u64 {
+                let key = (21 + (ms * 5 + n) % 88) as u8;
+                let at = start + Duration::from_micros(ms * 1000 + n * 200);
+                ear.hear(at, &[0x90, key, 64]);
+                ear.hear(at, &[0x80, key, 0]);
+                sent += 2;
+            }
+            let stalled = ms % 10_000 < 1_000;
+            while ms % 10 == 0
+                && !stalled
+                && let Some(input) = inbox.next_input()
+            {
+                read += 1;
+                match input.kind {
+                    InputKind::KeyDown { key, .. } => drop(down.insert(key.midi())),
+                    InputKind::KeyUp { key } => drop(down.remove(&key.midi())),
+                    _ => down.clear(),
+                }
+            }
+        }
+        assert_eq!(sent, 600_000);
+        assert!(inbox.missed() > 0, "a stall of a second is more than there is room for");
+        assert!(read > 500_000, "{read} of {sent} were read");
+        while let Some(input) = inbox.next_input() {
+            match input.kind {
+                InputKind::KeyDown { key, .. } => drop(down.insert(key.midi())),
+                InputKind::KeyUp { key } => drop(down.remove(&key.midi())),
+                _ => down.clear(),
+            }
+        }
+        assert!(down.is_empty(), "{down:?}");
     }
 }

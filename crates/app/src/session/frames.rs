@@ -2,7 +2,7 @@
 
 use super::Clock;
 use crate::devices::ClockPair;
-use practice::clock::ClockFollower;
+use practice::clock::{ClockFollower, ClockLoss};
 use practice::{Frames, Stamp};
 
 /// The line that is followed from stream to stream.
@@ -18,6 +18,14 @@ impl FrameMap {
         // What is asked for now leaves the device so much later: cues are placed by when they are heard.
         let heard = clock.stamp(pair.at + pair.delay);
         self.follower.learn(pair.generation, f64::from(pair.rate.hertz()), frame, heard)
+    }
+
+    /// Why strikes of this moment cannot be set against the sound to 2 ms, if that is worth a word: that a stream has just
+    /// begun is not.
+    pub fn trouble(&self, now: Stamp) -> Option<ClockLoss> {
+        self.follower
+            .loss(now)
+            .filter(|loss| matches!(loss, ClockLoss::Jumped | ClockLoss::Silent | ClockLoss::Rough))
     }
 
     /// The frame that is heard at a stamp; `None` before the first pair.

@@ -2,6 +2,7 @@
 
 mod clock;
 mod frames;
+mod keyboards;
 mod pedal;
 mod stand;
 mod tapping;

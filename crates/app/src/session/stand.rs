@@ -1,6 +1,7 @@
 //! What stands on the music stand: the song's session, or that of the scale room. Without clock or thread.
 
 use super::Tapping;
+use practice::clock::ClockLoss;
 use practice::{
     Cue, Lap, NoteChange, Replay, Session, SessionCommand, SessionSettings, SessionView, Stamp, Take,
 };
@@ -63,6 +64,7 @@ pub struct Stand {
     tapping: Option<Tapping>,
     tapped: Option<Tapping>,
     sound_delay_ms: f64,
+    clock_trouble: Option<ClockLoss>,
 }
 
 impl Default for Stand {
@@ -81,6 +83,7 @@ impl Default for Stand {
             tapping: None,
             tapped: None,
             sound_delay_ms: 0.0,
+            clock_trouble: None,
         }
     }
 }
@@ -93,7 +96,11 @@ impl Stand {
                 if starts(command) {
                     self.be_quiet(now);
                 }
+                let ran = self.session().is_running();
                 self.in_hand().apply(command, now);
+                if !ran && self.session().is_running() {
+                    self.clock_trouble = None;
+                }
             }
             Change::SongPart(part) => self.song.set_part(part, now),
             Change::RoomPart(part) => self.room.set_part(part, now),
@@ -126,6 +133,29 @@ impl Stand {
             return;
         }
         self.in_hand().note(at, key, change);
+    }
+
+    /// A pedal of the player's moved.
+    pub fn control(&mut self, at: Stamp, controller: u8, value: u8) {
+        if self.tapping.is_none() {
+            self.in_hand().control(at, controller, value);
+        }
+    }
+
+    /// The clock of the sound is not to be trusted just now. What went wrong first in a run is told until the next.
+    pub fn lose_the_clock(&mut self, why: ClockLoss) {
+        if self.session().is_running() {
+            self.clock_trouble.get_or_insert(why);
+        }
+    }
+
+    /// What is to be said of the clock, in one line.
+    pub fn clock_trouble(&self) -> Option<String> {
+        self.clock_trouble.map(|why| {
+            let text = why.text();
+            let (first, rest) = text.split_at_checked(1).unwrap_or((text, ""));
+            format!("{}{rest}.", first.to_uppercase())
+        })
     }
 
     /// Time went by.
@@ -406,6 +436,37 @@ mod tests {
         assert_eq!(stand.tapped().unwrap().measure().unwrap().median_ms, 12.0);
         assert!(stand.tapped().is_none() && !stand.running());
         assert_eq!(stand.sound_delay_ms(), 40.0);
+    }
+
+    #[test]
+    fn pedals_go_into_the_take() {
+        let mut stand = listening();
+        stand.apply(Change::Do(SessionCommand::SetMode(Mode::PlayAlong)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetCountIn(false)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        stand.note(ms(130.0), MidiKey::new(50).unwrap(), NoteChange::On { velocity: 70 });
+        stand.control(ms(200.0), 64, 127);
+        stand.control(ms(900.0), 64, 0);
+        stand.apply(Change::Do(SessionCommand::Stop), ms(3000.0));
+        let take = &stand.finished(ms(3000.0))[0].take;
+        let values: Vec<(u8, u8)> = take.controls.iter().map(|c| (c.controller, c.value)).collect();
+        assert_eq!(values, [(64, 127), (64, 0)]);
+    }
+
+    #[test]
+    fn a_clock_that_was_lost_is_told_once_a_run_and_only_of_a_run() {
+        let mut stand = listening();
+        stand.lose_the_clock(ClockLoss::Silent);
+        assert_eq!(stand.clock_trouble(), None, "nothing runs");
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        stand.lose_the_clock(ClockLoss::Jumped);
+        stand.lose_the_clock(ClockLoss::Rough);
+        let told = stand.clock_trouble().unwrap();
+        assert!(told.starts_with("The sound stumbled") && told.ends_with("help."), "{told}");
+        stand.apply(Change::Do(SessionCommand::Stop), ms(900.0));
+        assert!(stand.clock_trouble().is_some(), "it is still to be read after the run");
+        stand.apply(Change::Do(SessionCommand::Start), ms(1000.0));
+        assert_eq!(stand.clock_trouble(), None);
     }
 
     #[test]

@@ -1,12 +1,12 @@
 //! The session thread: hears what is played, keeps the time, and hands out what is to be sounded.
 
 use super::frames::FrameMap;
+use super::keyboards::Keyboards;
 use super::pedal::Pedals;
 use super::{Clock, Stand};
 use crate::devices::{ClockFeed, Inbox, Input, InputKind, PortId, SoundLine};
-use practice::{Accent, Cue, CueKind, Lap, Mode, NoteChange, SessionCommand, Stamp};
+use practice::{Accent, Cue, CueKind, Lap, Mode, NoteChange, SUSTAIN, SessionCommand, Stamp};
 use sound::{ClickKind, Event, EventKind, Key, Port, Source, Velocity};
-use std::collections::HashSet;
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
@@ -112,7 +112,7 @@ struct Worker<L> {
     ends: Ends,
     listener: L,
     frames: FrameMap,
-    keyboards: HashSet<PortId>,
+    keyboards: Keyboards,
     pedals: Pedals,
     running: bool,
 }
@@ -124,7 +124,7 @@ impl<L: Listener> Worker<L> {
             ends,
             listener,
             frames: FrameMap::default(),
-            keyboards: HashSet::new(),
+            keyboards: Keyboards::default(),
             pedals: Pedals::default(),
             running: false,
         }
@@ -143,6 +143,9 @@ impl<L: Listener> Worker<L> {
         let now = shared.clock.now();
         let was = (stand.running(), stand.place());
         stand.tick(now);
+        if let Some(why) = self.frames.trouble(now) {
+            stand.lose_the_clock(why);
+        }
         if renewed {
             stand.sound_again();
         }
@@ -173,25 +176,47 @@ impl<L: Listener> Worker<L> {
     }
 
     fn play(&mut self, stand: &mut Stand, input: Input) {
-        let at = self.shared.clock.stamp(input.at);
+        let (at, port) = (self.shared.clock.stamp(input.at), input.port);
         match input.kind {
             InputKind::KeyDown { key, velocity } => {
-                self.keyboards.insert(input.port);
-                stand.note(at, midi_key(key), NoteChange::On { velocity: velocity.get() });
+                let key = midi_key(key);
+                self.keyboards.down(port, key);
+                stand.note(at, key, NoteChange::On { velocity: velocity.get() });
             }
-            InputKind::KeyUp { key } => stand.note(at, midi_key(key), NoteChange::Off),
-            InputKind::AllUp => {
-                self.pedals.let_go(input.port);
-                let held: Vec<MidiKey> = stand.view(at).held.iter().map(|held| held.key).collect();
-                held.into_iter().for_each(|key| stand.note(at, key, NoteChange::Off));
-            }
-            // A pedal without a keyboard turns the page: the next step. One that belongs to a keyboard is only heard.
-            InputKind::Sustain { value } if !self.keyboards.contains(&input.port) => {
-                if self.pedals.presses(input.port, value) && stand.view(at).settings.mode == Mode::Step {
-                    stand.apply(super::Change::Do(SessionCommand::Advance), at);
+            InputKind::KeyUp { key } => {
+                let key = midi_key(key);
+                if self.keyboards.up(port, key) {
+                    stand.note(at, key, NoteChange::Off);
                 }
             }
-            InputKind::Sustain { .. } | InputKind::Sostenuto { .. } | InputKind::UnaCorda { .. } => {}
+            InputKind::AllUp => {
+                self.pedals.let_go(port);
+                let (keys, pedals) = self.keyboards.all_up(port);
+                keys.into_iter().for_each(|key| stand.note(at, key, NoteChange::Off));
+                pedals.into_iter().for_each(|controller| stand.control(at, controller, 0));
+            }
+            InputKind::Sustain { value } => {
+                self.pedal(stand, at, port, SUSTAIN, value);
+                self.turn_the_page(stand, at, port, value);
+            }
+            InputKind::Sostenuto { value } => self.pedal(stand, at, port, 66, value),
+            InputKind::UnaCorda { value } => self.pedal(stand, at, port, 67, value),
+        }
+    }
+
+    /// A pedal goes into the take, by its controller number (MIDI 1.0).
+    fn pedal(&mut self, stand: &mut Stand, at: Stamp, port: PortId, controller: u8, value: u8) {
+        self.keyboards.moves(port, controller, value);
+        stand.control(at, controller, value);
+    }
+
+    /// A pedal without a keyboard turns the page: the next step.
+    fn turn_the_page(&mut self, stand: &mut Stand, at: Stamp, port: PortId, value: u8) {
+        if self.keyboards.is_pedal_alone(port)
+            && self.pedals.presses(port, value)
+            && stand.view(at).settings.mode == Mode::Step
+        {
+            stand.apply(super::Change::Do(SessionCommand::Advance), at);
         }
     }
 

@@ -1,7 +1,9 @@
 //! The devices as the window has them: none before the first frame is painted, then those of [`crate::devices`].
 
 use super::memory;
-use crate::devices::{self, Devices, InstrumentChoice, MidiChoice, ScreenKeys, Setup, SoundChoice, Status};
+use crate::devices::{
+    self, Devices, InstrumentChoice, MidiChannel, MidiChoice, ScreenKeys, Setup, SoundChoice, Status,
+};
 use crate::session::Ends;
 use crate::storage::Settings;
 use sound::{Bus, Gain, Key, Velocity, VelocityCurve};
@@ -18,6 +20,8 @@ pub enum Change {
     VolumeOf(Voice, f32),
     /// Which keyboards to listen to.
     Midi(MidiChoice),
+    /// Which MIDI channel to listen to, 1 to 16, or all.
+    Channel(Option<u8>),
     /// Which sound device to use.
     Sound(SoundChoice),
     /// How the player's touch sounds.
@@ -52,6 +56,7 @@ impl Rig {
         let shown = ui::Devices {
             volume: settings.volume,
             volumes: settings.volumes,
+            channel: settings.channel,
             touch: memory::touch(settings),
             sound_delay_ms: settings.sound_delay_ms,
             ..ui::Devices::default()
@@ -70,6 +75,7 @@ impl Rig {
     pub fn open(&mut self, on_change: impl Fn() + Send + Sync + 'static) -> Ends {
         let mut setup = Setup {
             midi: self.midi.clone(),
+            channel: self.shown.channel.and_then(MidiChannel::new),
             output: self.sound.clone(),
             curve: curve(self.shown.touch),
             instrument: self.instrument.clone(),
@@ -100,6 +106,11 @@ impl Rig {
             Change::Midi(choice) => {
                 self.on_devices(|devices| devices.choose_midi(choice.clone()));
                 self.midi = choice;
+            }
+            Change::Channel(channel) => {
+                let channel = channel.and_then(MidiChannel::new);
+                self.on_devices(|devices| devices.choose_channel(channel));
+                self.shown.channel = channel.map(MidiChannel::number);
             }
             Change::Sound(choice) => {
                 self.on_devices(|devices| devices.choose_sound(choice.clone()));
@@ -171,11 +182,6 @@ impl Rig {
         (self.shown.presets, self.shown.preset) = (presets, preset);
     }
 
-    /// Which keyboards are listened to.
-    pub fn midi(&self) -> &MidiChoice {
-        &self.midi
-    }
-
     /// Keeps what was chosen.
     pub fn keep(&self, settings: &mut Settings) {
         settings.volume = self.shown.volume;
@@ -185,6 +191,7 @@ impl Rig {
             SoundChoice::System => None,
             SoundChoice::Named(name) => Some(name.clone()),
         };
+        settings.channel = self.shown.channel;
         memory::keep_midi(settings, &self.midi);
         memory::keep_touch(settings, self.shown.touch);
         memory::keep_instrument(settings, &self.instrument);
@@ -278,6 +285,18 @@ mod tests {
 
     fn closed() -> Rig {
         Rig::closed(&Settings::default())
+    }
+
+    #[test]
+    fn the_midi_channel_is_kept() {
+        let mut rig = closed();
+        rig.apply(Change::Channel(Some(10)));
+        let mut settings = Settings::default();
+        rig.keep(&mut settings);
+        assert_eq!((settings.channel, Rig::closed(&settings).shown().channel), (Some(10), Some(10)));
+        rig.apply(Change::Channel(None));
+        rig.keep(&mut settings);
+        assert_eq!(settings.channel, None);
     }
 
     #[test]
