@@ -1,7 +1,8 @@
 //! Candidate shapes: what one hand could hold at one chord.
 
+use crate::finger_grip::can_hold;
 use song::Hold;
-use theory::{Member, NoteName};
+use theory::{Hand, Member, NoteName};
 
 /// The most notes one hand holds: written tones beyond are left out from the top.
 pub(crate) const MOST_NOTES: usize = 8;
@@ -44,6 +45,10 @@ impl Candidate {
             (Some(low), Some(high)) => high - low,
             _ => 0,
         }
+    }
+    /// Whether a hand can hold it: within the reach, and with fingers that spread so far.
+    pub fn fits(&self, hand: Hand, reach: u8) -> bool {
+        self.span() <= reach && can_hold(self.keys(), hand, reach)
     }
     /// The same shape so many semitones higher, if that is a place on the keyboard `low..=high`.
     pub fn moved(mut self, semitones: i32, range: (u8, u8)) -> Option<Candidate> {

@@ -3,7 +3,7 @@
 use crate::candidate::{Candidate, CandidateSet, Ingredient, Room, Wish, keep_nearest, stacked};
 use crate::slash::{SecondNote, second_note};
 use song::{Hold, LeftShape, Tones};
-use theory::{Chord, Letter, Member, NoteName};
+use theory::{Chord, Hand, Letter, Member, NoteName};
 
 /// Where the left hand's lowest note lies by default: E2 to G3.
 pub(crate) const LOWEST_NOTE: (i32, i32) = (40, 55);
@@ -46,7 +46,7 @@ pub(crate) fn thinner_left(chord: &Chord, wish: Wish<'_>, room: Room) -> Vec<Can
         let order: Vec<u8> = (0..kept as u8).collect();
         let mut placed = at_home_and_below(stacked(&stack.palette, &order, room.range), wish);
         placed.iter_mut().for_each(|c| c.thinned = (stack.palette.len() - kept) as u8);
-        placed.retain(|c| c.span() <= room.reach);
+        placed.retain(|c| c.fits(Hand::Left, room.reach));
         thinner.append(&mut placed);
     }
     thinner
@@ -64,7 +64,7 @@ fn beside_bass(chord: &Chord, count: u8, wish: Wish<'_>, room: Room) -> Option<C
         for order in orders(palette.len() as u8, size) {
             found.extend(stacked(&palette, &order, (floor, room.range.1)));
         }
-        found.retain(|c| usize::from(c.count) == size && c.span() <= room.reach);
+        found.retain(|c| usize::from(c.count) == size && c.fits(Hand::Left, room.reach));
         found.iter_mut().for_each(|c| c.thinned = count.min(palette.len() as u8) - size as u8);
         match wish.near {
             Some(near) => keep_nearest(&mut found, near),
@@ -104,7 +104,8 @@ impl Stack {
         loop {
             let mut found = stacked(&self.palette, &order, room.range);
             let wide = found.first().is_some_and(|c| c.span() > room.reach);
-            if wide && !self.written && order.len() > 1 {
+            let fits = found.first().is_none_or(|c| c.fits(Hand::Left, room.reach));
+            if !fits && !self.written && order.len() > 1 {
                 order.pop();
                 continue;
             }

@@ -2,7 +2,7 @@
 
 use crate::candidate::{Candidate, CandidateSet, Ingredient, Room, Wish, keep_nearest, stacked};
 use song::{Hold, Tones};
-use theory::{Chord, Member};
+use theory::{Chord, Hand, Member};
 
 /// The right hand's candidates. Never empty.
 pub(crate) fn right_candidates(chord: &Chord, wish: Wish<'_>, room: Room) -> CandidateSet {
@@ -55,9 +55,14 @@ fn of_size(chord: &Chord, size: u8, room: Room) -> Vec<Candidate> {
     let mut found: Vec<Candidate> = Vec::new();
     for choice in choices(chord, usize::from(size)) {
         each_order(choice, &mut |order| {
-            for shape in stacked(&palette, order, room.range) {
-                let whole = usize::from(shape.count) == order.len();
-                if whole && shape.span() <= room.reach && !found.iter().any(|f| f.keys() == shape.keys()) {
+            let places = stacked(&palette, order, room.range);
+            let whole = places.first().is_some_and(|shape| usize::from(shape.count) == order.len());
+            // One stack in other octaves: what fits the hand in one fits in all.
+            if !whole || !places[0].fits(Hand::Right, room.reach) {
+                return;
+            }
+            for shape in places {
+                if !found.iter().any(|f| f.keys() == shape.keys()) {
                     found.push(shape);
                 }
             }

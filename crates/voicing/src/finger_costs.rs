@@ -18,7 +18,7 @@ pub struct FingerCosts {
     /// The form that some handbooks give beside the usual one (first inversion 1-3-5, sixths 1-4, left fifths 5-2). More
     /// than one repeated key weighs, so that a chord looks the same wherever it comes; less than two.
     pub other_handbook: i32,
-    /// Of a third or a fourth another common pair than 1-3 or 1-4: what lies around it decides (common practice).
+    /// Of a third, a fourth or a tritone another common pair than 1-3, 1-4 and 1-5: what lies around it decides (common practice).
     pub other_narrow: i32,
     /// A semitone that two fingers are wider apart than relaxed (Parncutt et al. 1997). Not asked of handbook forms.
     pub beyond_relaxed: i32,
@@ -61,8 +61,8 @@ pub struct FingerCosts {
     pub neighbour_passes: i32,
     /// The same where the thumb has no part in it.
     pub neighbour_crosses: i32,
-    /// A neighbour note that no free finger can take: what is held would have to be lifted. Only where nothing else is
-    /// possible.
+    /// A neighbour note on a finger that holds a key, or beyond one: that key would have to be lifted. Only where no finger
+    /// lies in order; a stretch that is too wide comes before it, for a hand can hop.
     pub lifts_held_key: i32,
 }
 
@@ -91,7 +91,7 @@ impl Default for FingerCosts {
             neighbour_slides: 8,
             neighbour_passes: 5,
             neighbour_crosses: 14,
-            lifts_held_key: 500,
+            lifts_held_key: 1_000_000,
         }
     }
 }

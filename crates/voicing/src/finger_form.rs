@@ -10,7 +10,7 @@ type Form = &'static [u8];
 pub(crate) struct Forms {
     pub usual: Form,
     pub others: &'static [Form],
-    /// A third or a fourth, where what lies around it decides between them.
+    /// A third, a fourth or a tritone, where what lies around it decides between them.
     pub narrow: bool,
 }
 
@@ -48,7 +48,8 @@ fn two(gap: u8) -> Option<(Forms, Forms)> {
             (narrow(&[1, 3], &[&[2, 4], &[3, 5], &[1, 2]]), narrow(&[3, 1], &[&[4, 2], &[5, 3], &[2, 1]]))
         }
         5 => (narrow(&[1, 4], &[&[2, 5], &[1, 3], &[1, 5]]), narrow(&[4, 1], &[&[5, 2], &[3, 1], &[5, 1]])),
-        6 | 7 => (form(&[1, 5], &[]), form(&[5, 1], &[&[5, 2]])),
+        6 => (narrow(&[1, 5], &[&[1, 4], &[2, 5]]), narrow(&[5, 1], &[&[4, 1], &[5, 2]])),
+        7 => (form(&[1, 5], &[]), form(&[5, 1], &[&[5, 2]])),
         8 | 9 => (form(&[1, 5], &[&[1, 4]]), form(&[5, 1], &[&[4, 1]])),
         10 | 11 => both(&[1, 5], &[5, 1]),
         12 => (form(&[1, 5], &[&[1, 4]]), form(&[5, 1], &[&[4, 1]])),

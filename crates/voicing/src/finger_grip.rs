@@ -9,13 +9,16 @@ use theory::{Hand, MidiKey};
 /// Fingers from the lowest key up, 1 (thumb) to 5.
 pub(crate) type Fingers = [u8; MOST_NOTES];
 
-/// The keys that one hand plays of a shape, and the room that the shape's other keys need.
+/// The keys that one hand plays of a shape; the hand lies over the whole shape all the same.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub(crate) struct Grip {
     count: u8,
     keys: [u8; MOST_NOTES],
-    /// Keys of the shape that are not played: below the first, between, above the last.
-    room: [u8; MOST_NOTES + 1],
+    /// All keys of the shape.
+    whole: [u8; MOST_NOTES],
+    whole_count: u8,
+    /// Which of them are played, by bit.
+    played: u8,
     /// Played one after the other, so that the hand may move meanwhile.
     rolled: bool,
 }
@@ -39,83 +42,86 @@ pub(crate) struct FingerHand<'a> {
 impl Grip {
     /// The keys of a shape, from the lowest up, whose bits are set in `played`.
     pub fn new(shape: &[u8], played: u8, rolled: bool) -> Grip {
-        let mut grip = Grip { count: 0, keys: [0; MOST_NOTES], room: [0; MOST_NOTES + 1], rolled };
-        for (place, &key) in shape.iter().take(MOST_NOTES).enumerate() {
-            if played & (1 << place) == 0 {
-                grip.room[usize::from(grip.count)] += 1;
-            } else {
-                grip.keys[usize::from(grip.count)] = key;
-                grip.count += 1;
-            }
+        let whole_count = shape.len().min(MOST_NOTES);
+        let mut grip = Grip {
+            count: 0,
+            keys: [0; MOST_NOTES],
+            whole: [0; MOST_NOTES],
+            whole_count: whole_count as u8,
+            played,
+            rolled,
+        };
+        grip.whole[..whole_count].copy_from_slice(&shape[..whole_count]);
+        for &key in (0..whole_count).filter(|place| played & (1 << place) != 0).map(|place| &shape[place]) {
+            grip.keys[usize::from(grip.count)] = key;
+            grip.count += 1;
         }
         grip
     }
 
-    /// From the lowest up.
+    /// What is played, from the lowest up.
     pub fn keys(&self) -> &[u8] {
         &self.keys[..usize::from(self.count)]
     }
 
-    /// Whether these fingers leave some for the shape's other keys.
-    pub fn has_room(&self, hand: &FingerHand<'_>, fingers: &Fingers) -> bool {
-        let count = self.keys().len();
-        let places: Fingers = fingers.map(|finger| hand.finger_at(finger.clamp(1, 5)));
-        self.leaves_room(&places[..count])
+    fn whole(&self) -> &[u8] {
+        &self.whole[..usize::from(self.whole_count)]
     }
 
-    fn leaves_room(&self, places: &[u8]) -> bool {
-        let mut before = 0;
-        let gaps = places.iter().chain([&6]).map(|&place| {
-            let free = place - before - 1;
-            before = place;
-            free
-        });
-        gaps.zip(self.room).all(|(free, needed)| free >= needed)
+    /// Of fingers on the whole shape those on what is played.
+    pub fn of_whole(&self, whole: &Fingers) -> Fingers {
+        let mut fingers = Fingers::default();
+        let played = (0..MOST_NOTES).filter(|place| self.played & (1 << place) != 0);
+        for (finger, place) in fingers.iter_mut().zip(played) {
+            *finger = whole[place];
+        }
+        fingers
     }
 }
 
 impl FingerHand<'_> {
-    /// Every choice of fingers that rises from the thumb's side and leaves room for the shape's other keys, except what
-    /// the hand cannot span while it can span another. More keys than fingers have one way.
+    /// Every choice of fingers that rises from the thumb's side and can lie on the whole shape; where none can, those that
+    /// miss it in the fewest pairs. More keys than fingers have one way.
     pub fn ways(&self, grip: &Grip) -> Vec<Way> {
-        let count = usize::from(grip.count);
-        if count + grip.room.iter().map(|&n| usize::from(n)).sum::<usize>() > 5 {
-            return vec![Way { fingers: crowded(grip.keys(), self.hand, grip.rolled), cost: 0 }];
-        }
-        let mut found = Vec::with_capacity(10);
-        for bits in (0u8..32).filter(|bits| bits.count_ones() as usize == count) {
-            let mut places = (1..=5u8).filter(|place| bits & (1 << (place - 1)) != 0);
-            let places: [u8; 5] = std::array::from_fn(|_| places.next().unwrap_or(0));
-            if grip.leaves_room(&places[..count]) {
-                let mut fingers = [0; MOST_NOTES];
-                for (finger, &place) in fingers.iter_mut().zip(&places[..count]) {
-                    *finger = self.finger_at(place);
-                }
+        let mut found: Vec<Way> = Vec::with_capacity(10);
+        for whole in self.on_whole(grip) {
+            let fingers = grip.of_whole(&whole);
+            if !found.iter().any(|way| way.fingers == fingers) {
                 found.push(Way { fingers, cost: self.alone(grip, &fingers) });
             }
         }
-        let least = found.iter().map(|way| way.cost).min().unwrap_or(0);
-        found.retain(|way| way.cost < least.max(0) + self.costs.beyond_possible);
         found
     }
 
-    /// Fingers for a whole shape of which some, by place, are known.
-    pub fn completed(&self, shape: &[u8], known: impl Fn(usize) -> Option<u8>, rolled: bool) -> Fingers {
-        let ways = self.ways(&Grip::new(shape, u8::MAX, rolled));
-        let fits = |way: &&Way| (0..shape.len()).all(|i| known(i).is_none_or(|f| way.fingers[i] == f));
-        let best = ways.iter().filter(fits).min_by_key(|way| way.cost);
-        best.map_or_else(|| self.filled_up(shape, known), |way| way.fingers)
+    /// Fingers for the whole shape that has these on what is played of it.
+    pub fn completed(&self, grip: &Grip, fingers: &Fingers) -> Fingers {
+        if grip.count == grip.whole_count {
+            return *fingers;
+        }
+        let all = Grip::new(grip.whole(), u8::MAX, grip.rolled);
+        let fits = |whole: &Fingers| grip.of_whole(whole) == *fingers;
+        let ways = self.on_whole(grip).into_iter().filter(fits);
+        ways.min_by_key(|whole| self.alone(&all, whole)).unwrap_or(*fingers)
     }
 
-    /// Where the spans fit nowhere: the nearest free finger on either side.
-    fn filled_up(&self, shape: &[u8], known: impl Fn(usize) -> Option<u8>) -> Fingers {
-        let mut fingers = [0; MOST_NOTES];
-        let mut place = 0;
-        for (i, finger) in fingers.iter_mut().enumerate().take(shape.len().min(MOST_NOTES)) {
-            place = known(i).map_or(place + 1, |finger| self.finger_at(finger)).min(5);
-            *finger = self.finger_at(place);
+    fn on_whole(&self, grip: &Grip) -> Vec<Fingers> {
+        let keys = grip.whole();
+        if keys.len() > 5 {
+            return vec![crowded(keys, self.hand, grip.rolled)];
         }
-        fingers
+        let masks = (0u8..32).filter(|bits| bits.count_ones() as usize == keys.len());
+        let rising = |bits: u8| {
+            let mut places = (1..=5u8).filter(|place| bits & (1 << (place - 1)) != 0);
+            std::array::from_fn(
+                |i| if i < keys.len() { self.finger_at(places.next().unwrap_or(1)) } else { 0 },
+            )
+        };
+        let all: Vec<(Fingers, i32)> = masks
+            .map(rising)
+            .map(|fingers| (fingers, if grip.rolled { 0 } else { self.impossible(keys, &fingers) }))
+            .collect();
+        let fewest = all.iter().map(|(_, missed)| *missed).min().unwrap_or(0);
+        all.into_iter().filter(|(_, missed)| *missed == fewest).map(|(fingers, _)| fingers).collect()
     }
 
     /// The finger at a place from the lowest side of the hand, or the place of a finger.
@@ -126,6 +132,9 @@ impl FingerHand<'_> {
     /// What fingers cost whatever comes before and after.
     fn alone(&self, grip: &Grip, fingers: &Fingers) -> i32 {
         let keys = grip.keys();
+        if keys.len() > 5 {
+            return 0;
+        }
         if keys.len() == 1 {
             return self.single(fingers[0]) + self.on_black(keys[0], fingers[0]);
         }
@@ -187,6 +196,18 @@ impl FingerHand<'_> {
     pub fn stretch(&self, a: u8, b: u8, semitones: u8) -> i32 {
         stretch(a, b, semitones, self.reach, self.costs)
     }
+}
+
+/// Whether some fingers of a hand can be so far apart.
+pub(crate) fn can_hold(keys: &[u8], hand: Hand, reach: u8) -> bool {
+    let place = |i: usize| if hand == Hand::Right { i } else { keys.len() - 1 - i };
+    let gap = |i: usize, j: usize| keys[place(i)].abs_diff(keys[place(j)]);
+    (0u8..32).filter(|bits| bits.count_ones() as usize == keys.len()).any(|bits| {
+        let mut fingers = (1..=5u8).filter(|finger| bits & (1 << (finger - 1)) != 0);
+        let fingers: [u8; 5] = std::array::from_fn(|_| fingers.next().unwrap_or(0));
+        let mut pairs = (0..keys.len()).flat_map(|i| (i + 1..keys.len()).map(move |j| (i, j)));
+        pairs.all(|(i, j)| possible(fingers[i], fingers[j], gap(i, j), reach))
+    })
 }
 
 /// More keys than fingers. Held together, a finger may lie on two neighbouring keys of one colour, the thumb first;

@@ -61,23 +61,25 @@ fn finger_passes(
     let mut fingered = vec![nothing; spots.len()];
     let mut book = WayBook::default();
     let mut known: HashMap<StagePlace, Fingers> = HashMap::new();
+    let section = |pass: &Range<usize>| part.bars[pass.start].played.section;
+    let mut passes_of: HashMap<usize, usize> = HashMap::new();
+    passes.iter().for_each(|pass| *passes_of.entry(section(pass)).or_default() += 1);
     for pass in passes {
         let range = range_of(spots, pass);
-        let mut places = Vec::with_capacity(range.len());
-        let mut stages: Vec<Stage> = Vec::with_capacity(range.len());
-        let mut number = 0;
-        for spot in &spots[range.clone()] {
-            number = if spot.stage.goes_on { number + 1 } else { 0 };
-            let place = place_of(part, hand.hand, spot, number);
-            let mut stage = spot.stage.clone();
-            stage.fixed = known.get(&place).map(|whole| of_grip(spot, whole));
-            stages.push(stage);
-            places.push(place);
+        let places = if passes_of[&section(pass)] > 1 {
+            places(part, hand.hand, &spots[range.clone()])
+        } else {
+            Vec::new()
+        };
+        for (spot, place) in spots[range.clone()].iter_mut().zip(&places) {
+            spot.stage.fixed = known.get(place).map(|whole| spot.stage.grip.of_whole(whole));
         }
-        let chosen = cheapest_fingers(hand, &stages, &mut book).0;
-        for ((place, chosen), i) in places.into_iter().zip(chosen).zip(range) {
-            known.entry(place).or_insert_with(|| on_shape(hand, part, &spots[i], &chosen.fingers));
+        let stages: Vec<&Stage> = spots[range.clone()].iter().map(|spot| &spot.stage).collect();
+        for (chosen, i) in cheapest_fingers(hand, &stages, &mut book).into_iter().zip(range.clone()) {
             fingered[i] = chosen;
+        }
+        for (place, i) in places.into_iter().zip(range) {
+            known.entry(place).or_insert_with(|| hand.completed(&spots[i].stage.grip, &fingered[i].fingers));
         }
     }
     fingered
@@ -89,32 +91,16 @@ fn range_of(spots: &[Spot], bars: &Range<usize>) -> Range<usize> {
     from(bars.start)..from(bars.end)
 }
 
-fn place_of(part: &Part, hand: Hand, spot: &Spot, number: usize) -> StagePlace {
-    let bar = &part.bars[spot.bar];
-    let PlayedBar { section, written_bar, .. } = bar.played;
-    let shape = Grip::new(&keys(bar.chords[spot.slot].hand(hand)), u8::MAX, false);
-    (section, written_bar, bar.played.slots[spot.slot].source, number, shape)
-}
-
-/// Of the fingers of a whole shape those of a grip.
-fn of_grip(spot: &Spot, whole: &Fingers) -> Fingers {
-    let mut fingers = Fingers::default();
-    for (place, &finger) in whole.iter().enumerate() {
-        if spot.played & (1 << place) != 0 {
-            fingers[spot.in_grip(place as u8)] = finger;
-        }
-    }
-    fingers
-}
-
-/// The fingers of a grip, and the best for the keys of its shape that are not played.
-fn on_shape(hand: &FingerHand<'_>, part: &Part, spot: &Spot, fingers: &Fingers) -> Fingers {
-    let shape = part.bars[spot.bar].chords[spot.slot].hand(hand.hand);
-    if spot.played.count_ones() as usize == shape.notes.len() {
-        return *fingers;
-    }
-    let known = |place: usize| (spot.played & (1 << place) != 0).then(|| fingers[spot.in_grip(place as u8)]);
-    hand.completed(&keys(shape), known, shape.rolled)
+fn places(part: &Part, hand: Hand, spots: &[Spot]) -> Vec<StagePlace> {
+    let mut number = 0;
+    let place = |spot: &Spot| {
+        number = if spot.stage.goes_on { number + 1 } else { 0 };
+        let bar = &part.bars[spot.bar];
+        let PlayedBar { section, written_bar, .. } = bar.played;
+        let shape = Grip::new(&keys(bar.chords[spot.slot].hand(hand)), u8::MAX, false);
+        (section, written_bar, bar.played.slots[spot.slot].source, number, shape)
+    };
+    spots.iter().map(place).collect()
 }
 
 /// Writes the fingers down, stage by stage, and where they change on a key that stays down.
@@ -127,7 +113,7 @@ fn write(
 ) {
     unplayed(hand, part, spots);
     for (spot, chosen) in spots.iter().zip(fingered) {
-        let whole = on_shape(hand, part, spot, &chosen.fingers);
+        let whole = hand.completed(&spot.stage.grip, &chosen.fingers);
         if !spot.stage.goes_on {
             put(shape_at(part, spot, hand.hand), &whole);
         }
@@ -168,8 +154,8 @@ fn unplayed(hand: &FingerHand<'_>, part: &mut Part, spots: &[Spot]) {
             while played.next_if(|&earlier| earlier < here).is_some() {}
             let shape = chord.hand_mut(hand.hand);
             if played.peek() != Some(&here) && !shape.notes.is_empty() {
-                let fingers = hand.completed(&keys(shape), |_| None, shape.rolled);
-                put(shape, &fingers);
+                let nothing = Grip::new(&keys(shape), 0, shape.rolled);
+                put(shape, &hand.completed(&nothing, &Fingers::default()));
             }
         }
     }

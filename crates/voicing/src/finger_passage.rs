@@ -37,25 +37,23 @@ pub(crate) struct Fingered {
     pub neighbours: Fingers,
 }
 
-/// The cheapest fingers for a passage, and what they cost.
+/// The cheapest fingers for a passage.
 pub(crate) fn cheapest_fingers(
     hand: &FingerHand<'_>,
-    stages: &[Stage],
+    stages: &[&Stage],
     ways: &mut WayBook,
-) -> (Vec<Fingered>, i64) {
+) -> Vec<Fingered> {
     let pages: Vec<usize> = stages.iter().map(|stage| ways.page(hand, &stage.grip)).collect();
     let mut steps: Vec<Vec<Step>> = Vec::with_capacity(stages.len());
-    let mut spent = 0;
-    for (i, stage) in stages.iter().enumerate() {
-        let before = (i > 0).then(|| (&stages[i - 1], &steps[i - 1][..]));
+    for (i, &stage) in stages.iter().enumerate() {
+        let before = (i > 0).then(|| (stages[i - 1], &steps[i - 1][..]));
         let mut here = steps_into(hand, before, stage, &ways.pages[pages[i]]);
         // Only differences matter; numbers stay small in the longest song.
         let least = here.iter().map(|step| step.cost).min().unwrap_or(0);
         here.iter_mut().for_each(|step| step.cost -= least);
-        spent += i64::from(least);
         steps.push(here);
     }
-    (walked_back(hand, stages, &steps), spent)
+    walked_back(hand, stages, &steps)
 }
 
 /// The ways of grips, each made once.
@@ -111,7 +109,7 @@ fn steps_into(
     here
 }
 
-fn walked_back(hand: &FingerHand<'_>, stages: &[Stage], steps: &[Vec<Step>]) -> Vec<Fingered> {
+fn walked_back(hand: &FingerHand<'_>, stages: &[&Stage], steps: &[Vec<Step>]) -> Vec<Fingered> {
     let mut at = steps.last().and_then(|last| (0..last.len()).min_by_key(|&i| last[i].cost)).unwrap_or(0);
     let mut chosen: Vec<Fingered> = Vec::with_capacity(stages.len());
     for (stage, steps) in stages.iter().zip(steps).rev() {

@@ -77,7 +77,7 @@ impl Passage<'_> {
     fn savings(&self, usual: &Fingers, played: &Fingers) -> Vec<Saving> {
         let mut savings = Vec::with_capacity(6);
         savings.extend(self.span(usual, played));
-        savings.extend(self.room(usual));
+        savings.extend(self.room(usual, played));
         savings.extend(self.for_neighbours(usual, played));
         savings.extend(self.with(true, usual, played));
         savings.extend(self.with(false, usual, played));
@@ -115,13 +115,16 @@ impl Passage<'_> {
         Some((saved * self.hand.costs.beyond_possible, why))
     }
 
-    fn room(&self, usual: &Fingers) -> Option<Saving> {
+    fn room(&self, usual: &Fingers, played: &Fingers) -> Option<Saving> {
         let spot = &self.spots[self.at];
-        if spot.stage.grip.has_room(self.hand, usual) {
+        let missed = |fingers: &Fingers| self.hand.impossible(spot.stage.grip.keys(), fingers);
+        if missed(usual) > missed(played)
+            || self.hand.ways(&spot.stage.grip).iter().any(|way| way.fingers == *usual)
+        {
             return None;
         }
         let note = self.shape_note(|spot, i| spot.played & (1 << i) == 0)?;
-        Some((self.hand.costs.lifts_held_key, FingerReason::Room { note }))
+        Some((i32::MAX, FingerReason::Room { note }))
     }
 
     fn for_neighbours(&self, usual: &Fingers, played: &Fingers) -> Option<Saving> {

@@ -1,9 +1,14 @@
 //! Tests of the two-hand part.
 #![allow(clippy::unwrap_used, reason = "an unwrap in a test's helper fails the test")]
 
+mod choosing;
 mod contract;
 mod exact;
 mod figures;
+mod finger_contract;
+mod finger_exact;
+mod finger_properties;
+mod finger_reasons;
 mod fingers;
 mod long;
 mod pedal;
