@@ -178,6 +178,12 @@ impl Engine {
         (engine, InstrumentPort { give, back, fading })
     }
 
+    /// What its stream began with.
+    #[cfg(test)]
+    pub(super) fn start(&self) -> StreamStart {
+        self.start
+    }
+
     /// Renders a block that the device asked for at `at`, to leave it `delay` later.
     pub(super) fn render(&mut self, out: &mut [f32], channels: usize, at: Instant, delay: Duration) {
         let frames = u32::try_from(out.len().checked_div(channels).unwrap_or(0)).unwrap_or(u32::MAX);

@@ -133,6 +133,7 @@ impl Supervisor {
         drop(stand_in);
         let Opened { status, mut engines, instead } = opened;
         let engine = self.shop.engine(status.rate, true);
+        self.tell_refused();
         let told = instead.as_ref().map(|instead| self.told(instead));
         self.board.change(|board| (board.sound, board.sound_message) = (Some(status), told));
         self.tell_outputs();
@@ -326,6 +327,16 @@ impl Supervisor {
         });
     }
 
+    /// A bank that played so far and does not at this device's rate has given way to the piano.
+    fn tell_refused(&mut self) {
+        if let Some(told) = self.shop.refused.take() {
+            self.board.change(|status| {
+                (status.instrument, status.presets, status.preset) = (None, Arc::default(), None);
+                status.instrument_message = Some(format!("{told} The built-in piano plays instead."));
+            });
+        }
+    }
+
     fn say(&self, message: &str) {
         self.board.change(|status| status.sound_message = Some(message.to_owned()));
     }
@@ -336,6 +347,8 @@ struct EngineShop {
     wiring: Wiring,
     /// What every engine plays; nothing is the built-in piano.
     bank: Option<SoundBank>,
+    /// Why a bank gave way to the piano, until it is told.
+    refused: Option<String>,
     /// To the engine that was made last.
     port: Option<InstrumentPort>,
     generation: u32,
@@ -348,6 +361,7 @@ impl EngineShop {
         EngineShop {
             wiring,
             bank: None,
+            refused: None,
             port: None,
             generation: 0,
             last: (Instant::now(), 0, SampleRate::DEFAULT),
@@ -362,8 +376,10 @@ impl EngineShop {
         self.generation += 1;
         let lines = self.wiring.plugs.iter().map(Plug::connect).collect();
         let start = StreamStart { rate, generation: self.generation, frame, heard };
-        // A bank that does not fit this device's rate gives way to the piano.
-        let instrument = self.instrument(rate).unwrap_or_else(|_| Instrument::piano(rate));
+        let instrument = self.instrument(rate).unwrap_or_else(|told| {
+            (self.bank, self.refused) = (None, Some(told));
+            Instrument::piano(rate)
+        });
         let (clock, controls) = (self.wiring.clock.connect(), Arc::clone(&self.wiring.controls));
         let (engine, port) = Engine::new(start, instrument, lines, clock, controls);
         self.port = Some(port);
@@ -432,5 +448,119 @@ impl StandIn {
             self.engine.pass(frames, now);
             self.passed += u64::from(frames);
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::devices::clock::clock_feed;
+    use rodio::cpal::ErrorKind;
+
+    /// A supervisor whose stream is played by the test, and the end from which it takes orders.
+    fn supervisor() -> (Supervisor, Sender<Order>, Attempt, Sender<Report>) {
+        let setup = Setup::default();
+        let controls = Arc::new(Controls::new(setup.gains));
+        let wiring = Wiring { plugs: Vec::new(), clock: clock_feed().1, controls };
+        let wanted = Wanted { output: setup.output, buffer: setup.buffer };
+        let ((sender, orders), (report, reports), (close, _)) =
+            (mpsc::channel(), mpsc::channel(), mpsc::channel());
+        let supervisor = Supervisor {
+            shop: EngineShop::new(wiring),
+            wanted: wanted.clone(),
+            board: Arc::new(StatusBoard::new(|| {})),
+            orders,
+            on_loss: Box::new(|| {}),
+            hanging: Arc::default(),
+        };
+        let attempt = Attempt { wanted, pulse: Arc::default(), reports, _close: close };
+        (supervisor, sender, attempt, report)
+    }
+
+    /// How the watch over a stream ends while something happens to it every 20 ms.
+    fn ends(happens: impl Fn(u32, &Pulse, &Sender<Order>) + Send + 'static) -> Option<End> {
+        let (mut supervisor, sender, attempt, _report) = supervisor();
+        let (pulse, orders) = (Arc::clone(&attempt.pulse), sender.clone());
+        let (stop, stopped) = mpsc::channel::<()>();
+        let player = thread::spawn(move || {
+            for round in 0.. {
+                happens(round, &pulse, &orders);
+                if stopped.recv_timeout(Duration::from_millis(20)) != Err(RecvTimeoutError::Timeout) {
+                    break;
+                }
+            }
+        });
+        let end = supervisor.watch(&attempt, false).ok();
+        drop((stop, sender));
+        player.join().unwrap();
+        end
+    }
+
+    #[test]
+    fn a_device_is_lost_in_each_of_three_ways() {
+        let says_so = |round: u32, pulse: &Pulse, _: &Sender<Order>| {
+            pulse.beat();
+            if round == 5 {
+                pulse.note(ErrorKind::DeviceNotAvailable);
+            }
+        };
+        let storms = |round: u32, pulse: &Pulse, _: &Sender<Order>| {
+            pulse.beat();
+            if round > 5 {
+                (0..1_000).for_each(|_| pulse.note(ErrorKind::BackendError));
+            }
+        };
+        let stops = |round: u32, pulse: &Pulse, _: &Sender<Order>| {
+            if round < 5 {
+                pulse.beat();
+            }
+        };
+        assert_eq!(ends(says_so), Some(End::Lost));
+        assert_eq!(ends(storms), Some(End::Lost));
+        assert_eq!(ends(stops), Some(End::Lost));
+    }
+
+    #[test]
+    fn another_output_or_block_size_exchanges_the_stream_and_closing_ends_it() {
+        let ordered = |order: fn() -> Order| {
+            ends(move |round, pulse, orders| {
+                pulse.beat();
+                if round == 3 {
+                    // Nobody is left to take it only when the watch is over.
+                    let _ = orders.send(order());
+                }
+            })
+        };
+        assert_eq!(ordered(|| Order::Buffer(256)), Some(End::Exchanged));
+        assert_eq!(ordered(|| Order::Output(SoundChoice::Named("Stage box".into()))), Some(End::Exchanged));
+        assert_eq!(ordered(|| Order::Close), None);
+    }
+
+    #[test]
+    fn frames_go_on_from_one_stream_to_the_next_at_any_rate() {
+        let (mut supervisor, ..) = supervisor();
+        let shop = &mut supervisor.shop;
+        let first = shop.engine(SampleRate::DEFAULT, true);
+        thread::sleep(Duration::from_millis(30));
+        let second = shop.engine(SampleRate::new(96_000).unwrap(), true);
+        // 30 ms of 48 kHz at least, and not a second more however busy the machine is.
+        let passed = second.start().frame - first.start().frame;
+        assert!((1_440..48_000).contains(&passed), "{passed}");
+        assert!(second.start().generation > first.start().generation);
+    }
+
+    #[test]
+    fn what_stands_in_for_a_missing_output_is_said() {
+        let (mut supervisor, ..) = supervisor();
+        supervisor.wanted.output = SoundChoice::Named("Stage box".into());
+        let missing = supervisor.told(&Instead::OfMissing);
+        assert!(missing.starts_with("Stage box is not there"), "{missing}");
+        let busy = supervisor.told(&Instead::OfFailing("another program keeps it".into()));
+        assert!(busy.contains("another program keeps it"), "{busy}");
+        supervisor.tell_outputs();
+        let outputs = supervisor.board.read().sound_outputs;
+        let chosen: Vec<_> = outputs.iter().filter(|output| output.chosen).collect();
+        assert_eq!(chosen.len(), 1, "the missing one is listed too: {outputs:?}");
+        assert!(!chosen[0].open);
     }
 }
