@@ -41,6 +41,7 @@ mod selector;
 mod spanned;
 mod time;
 mod transpose;
+pub mod typing;
 
 pub use chart::{BarContent, ChartBar, ChartError, Item, ItemKind, parse_line, print_line};
 pub use diagnostic::{Diagnostic, Reading, Severity, Span};

@@ -17,4 +17,5 @@ mod properties;
 mod saving;
 mod schema;
 mod show;
+mod typing;
 mod unfold;

@@ -8,6 +8,8 @@ use crate::{Beat, Meter};
 pub(crate) struct BarMistake {
     pub message: String,
     pub hint: String,
+    /// The items of the bar as they would be right, where that can be said.
+    pub instead: Option<String>,
 }
 
 /// Checks the beats of a bar that could be read, in the meter it stands in.
@@ -31,27 +33,31 @@ fn uneven_split(items: &[Item], beat: Beat) -> Option<BarMistake> {
         return None;
     }
     let message = format!("this bar's {} do not split evenly into {parts}", beats(count));
-    let hint = if parts > count {
-        "spread the chords over more bars".to_string()
-    } else {
+    let instead = (parts <= count).then(|| {
         let mut dots = vec![1; parts];
         dots[0] = count - parts + 1;
-        format!("give each its beats with dots, e.g. {}", with_dots(items, &dots))
+        with_dots(items, &dots)
+    });
+    let hint = match &instead {
+        Some(dotted) => format!("give each its beats with dots, e.g. {dotted}"),
+        None => "spread the chords over more bars".to_string(),
     };
-    Some(BarMistake { message, hint })
+    Some(BarMistake { message, hint, instead })
 }
 
 fn half_dotted(items: &[Item], beat: Beat) -> Option<BarMistake> {
     let sum = sum(items);
     let missing = items.iter().filter(|item| item.dots == 0).count();
     let left = usize::from(beat.count).saturating_sub(sum);
-    let hint = if left >= missing && left.is_multiple_of(missing) {
+    let instead = (left >= missing && left.is_multiple_of(missing)).then(|| {
         let filled = items.iter().map(|item| if item.dots == 0 { left / missing } else { item.dots.into() });
-        format!("write {}", with_dots(items, &filled.collect::<Vec<_>>()))
-    } else {
-        "put dots behind each or behind none".to_string()
+        with_dots(items, &filled.collect::<Vec<_>>())
+    });
+    let hint = match &instead {
+        Some(filled) => format!("write {filled}"),
+        None => "put dots behind each or behind none".to_string(),
     };
-    Some(BarMistake { message: "some of this bar have dots and some have none".into(), hint })
+    Some(BarMistake { message: "some of this bar have dots and some have none".into(), hint, instead })
 }
 
 fn wrong_sum(items: &[Item], meter: Meter, beat: Beat) -> Option<BarMistake> {
@@ -60,10 +66,10 @@ fn wrong_sum(items: &[Item], meter: Meter, beat: Beat) -> Option<BarMistake> {
         return None;
     }
     let message = format!("this bar has {} and its dots add up to {sum}", beats(count));
-    let hints =
-        [fitted(items, count, sum).map(|line| format!("write {line}")), other_meter(meter, beat, sum)];
+    let instead = fitted(items, count, sum);
+    let hints = [instead.as_ref().map(|line| format!("write {line}")), other_meter(meter, beat, sum)];
     let hints: Vec<String> = hints.into_iter().flatten().collect();
-    Some(BarMistake { message, hint: hints.join(" or ") })
+    Some(BarMistake { message, hint: hints.join(" or "), instead })
 }
 
 /// The bar with its longest item made to fit, if that can be.
