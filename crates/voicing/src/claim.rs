@@ -1,6 +1,6 @@
 //! Typed claims about a part: each can be recomputed from the keys, the chart and the player's reach alone.
 
-use crate::SecondNote;
+use crate::{Fault, SecondNote};
 use theory::{Degree, Finger, Hand, Key, Member, NoteName, NumberChord, Pitch};
 
 /// A claim that can be checked against the keys alone. Claims about movement compare with the chord before, which is the
@@ -56,6 +56,45 @@ pub enum Claim {
         semitones: u32,
         /// The movement that is played.
         played: u32,
+    },
+    /// What speaks most against another way to hold the chord.
+    Instead {
+        /// Its lowest member.
+        lowest: Member,
+        /// 0 root position, 1 first inversion, and so on; `None` where the word does not fit.
+        inversion: Option<u8>,
+        /// Where it falls short.
+        fault: Fault,
+    },
+    /// How full the hand plays, where the song writes nothing and its level is not the usual one.
+    Level {
+        /// 1 to 5.
+        level: u8,
+        /// How many keys it holds.
+        keys: u8,
+    },
+    /// A bass player has the lowest note, so that the left hand leaves it out.
+    BassPlayer {
+        /// The note that the bass has.
+        note: NoteName,
+        /// The key that the hand stays on or above.
+        floor: Pitch,
+    },
+    /// A note between two top notes a third apart.
+    PassingNote {
+        /// The top note.
+        from: Pitch,
+        /// The step between, on a weak beat.
+        through: Pitch,
+        /// The next top note.
+        to: Pitch,
+    },
+    /// A step beside a top note that comes again.
+    NeighbourNote {
+        /// The top note.
+        note: Pitch,
+        /// The step beside it, on a weak beat.
+        neighbour: Pitch,
     },
     /// The degree that the left hand takes.
     Bass {

@@ -10,6 +10,7 @@
 //! This crate knows no milliseconds and no devices.
 #![forbid(unsafe_code)]
 
+mod alternatives;
 mod candidate;
 mod candidate_left;
 mod candidate_right;
@@ -35,6 +36,7 @@ mod part;
 mod passing;
 mod path;
 mod pedal;
+mod pin;
 mod plan;
 mod planner;
 mod reason;
@@ -47,7 +49,9 @@ mod texture;
 mod texture_figure;
 mod transpose;
 mod why;
+mod why_not;
 
+pub use alternatives::{Alternative, alternatives};
 pub use claim::{Claim, FingerReason, Reason};
 pub use cost::{Costs, low_interval_limit};
 pub use finger_costs::FingerCosts;
@@ -58,6 +62,8 @@ pub use part::{
     Substitution,
 };
 pub use pedal::{PedalKind, PedalMark};
+pub use pin::{AsHeld, At, CannotPin, Pin, PinScope, Recognised, as_held, share_between_hands};
 pub use plan::{plan, plan_with};
 pub use right_path::{RightPath, right_path};
 pub use slash::{SecondNote, second_note};
+pub use why_not::Fault;

@@ -26,6 +26,8 @@ pub(crate) enum Stop {
     Open(usize),
     /// Chosen already.
     Fixed(Voiced),
+    /// One candidate of one hand, all of the other.
+    One(usize, Hand, usize),
 }
 
 /// What a hand is asked to hold at a chord: where equal, the candidates are.
@@ -95,6 +97,43 @@ impl<'a> Planner<'a> {
         number
     }
 
+    /// One set of all the shapes of some.
+    pub fn joined(&mut self, sets: &[usize]) -> usize {
+        let mut palette: Vec<Ingredient> = Vec::new();
+        let mut candidates: Vec<Candidate> = Vec::new();
+        for &set in sets {
+            let from = palette.len() as u8;
+            palette.extend(self.sets[set].palette.iter().copied());
+            for mut candidate in self.sets[set].candidates.iter().copied().filter(|c| c.lowered == 0) {
+                candidate.names.iter_mut().for_each(|name| *name += from);
+                candidates.push(candidate);
+            }
+        }
+        self.sets.push(CandidateSet::new(palette, candidates));
+        self.sets.len() - 1
+    }
+
+    /// Whether a hand could have held these keys where something else was chosen.
+    pub fn is_open_at(&self, chosen: Voiced, hand: Hand, keys: &[u8]) -> bool {
+        self.shape(chosen, hand).0.candidates.iter().any(|candidate| candidate.keys() == keys)
+    }
+
+    /// The table of costs.
+    pub fn costs(&self) -> &Costs {
+        self.costs
+    }
+
+    /// The singer's range.
+    pub fn voice(&self) -> Option<KeySpan> {
+        self.voice
+    }
+
+    /// A hand's set and its place there.
+    pub fn place_in_set(&self, voiced: Voiced, hand: Hand) -> (&CandidateSet, usize) {
+        let index = if hand == Hand::Right { voiced.right } else { voiced.left };
+        (self.shape(voiced, hand).0, index)
+    }
+
     /// Whether the hands of a pair table meet whatever they do.
     pub fn hands_meet(&self, number: usize) -> bool {
         self.pairs[number].cost.iter().all(|&cost| cost >= self.costs.hands_cross)
@@ -148,13 +187,21 @@ impl<'a> Planner<'a> {
                     lefts: 0..self.sets[pair.left].len(),
                 }
             }
+            Stop::One(number, hand, one) => {
+                let step = self.step(Stop::Open(number));
+                match hand {
+                    Hand::Right => Step { rights: one..one + 1, ..step },
+                    Hand::Left => Step { lefts: one..one + 1, ..step },
+                }
+            }
             Stop::Fixed(Voiced { pair, right, left }) => {
                 Step { pair, rights: right..right + 1, lefts: left..left + 1 }
             }
         }
     }
 
-    fn set_for(&mut self, chord: &Chord, hand: Hand, wish: Wish<'_>) -> usize {
+    /// The number of the set of candidates of a hand.
+    pub fn set_for(&mut self, chord: &Chord, hand: Hand, wish: Wish<'_>) -> usize {
         let Wish { hold, written, near, floor } = wish;
         let hold = hold.clone();
         let request = Request { chord: chord.written, key: chord.key, hand, hold, written, near, floor };

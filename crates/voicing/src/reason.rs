@@ -1,6 +1,6 @@
 //! Claims as sentences, in a musician's words.
 
-use crate::{Claim, FingerReason, Reason, SecondNote};
+use crate::{Claim, Fault, FingerReason, Reason, SecondNote};
 use theory::{Chord, Finger, Hand, Member, NoteName, NumberChord, Pitch};
 
 impl Reason {
@@ -25,6 +25,26 @@ impl Reason {
             Claim::RootPositionInstead { semitones, played } => format!(
                 "Root position would have moved {} instead of {played}.",
                 count(*semitones, "semitone")
+            ),
+            Claim::Instead { lowest, inversion, fault } => instead(*lowest, *inversion, *fault),
+            Claim::Level { level, keys } => {
+                format!("Level {level}: {} here.", count_words(u32::from(*keys), "note"))
+            }
+            Claim::BassPlayer { note, floor } => format!(
+                "The bass player has {}: the hand leaves it out and stays on or above {}.",
+                note.pretty(),
+                floor.pretty()
+            ),
+            Claim::PassingNote { from, through, to } => format!(
+                "On the way from {} to {} the top may pass through {}.",
+                from.pretty(),
+                to.pretty(),
+                through.pretty()
+            ),
+            Claim::NeighbourNote { note, neighbour } => format!(
+                "{} comes again on top: {} beside it keeps it moving.",
+                note.pretty(),
+                neighbour.pretty()
             ),
             Claim::Bass { degree, note, under_slash: false } => {
                 format!("The left hand stands on {}, {}.", degree.pretty(), note.pretty())
@@ -115,6 +135,54 @@ fn lowest(note: Pitch, member: Member, inversion: Option<u8>) -> String {
         _ => return format!("The {}, {}, lies lowest.", member.name(), note.pretty()),
     };
     format!("{place}: the {}, {}, lies lowest.", member.name(), note.pretty())
+}
+
+/// `Root position: the hand would move 9 semitones instead of 2.`
+fn instead(lowest: Member, inversion: Option<u8>, fault: Fault) -> String {
+    let place = match inversion {
+        Some(0) => "Root position".to_owned(),
+        Some(1) => "First inversion".to_owned(),
+        Some(2) => "Second inversion".to_owned(),
+        Some(3) => "Third inversion".to_owned(),
+        _ => format!("With the {} lowest", lowest.name()),
+    };
+    format!("{place}: {}.", fault_text(fault))
+}
+
+fn fault_text(fault: Fault) -> String {
+    match fault {
+        Fault::Moves { from_before, semitones, played } => {
+            let to = if from_before { "" } else { "to the next chord " };
+            format!("{to}the hand would move {} instead of {played}", count(semitones, "semitone"))
+        }
+        Fault::TopLeaps { from_before: true, semitones } => {
+            format!("the top line would leap {}", count(semitones, "semitone"))
+        }
+        Fault::TopLeaps { from_before: false, semitones } => {
+            format!("the top line would leap {} to the next chord", count(semitones, "semitone"))
+        }
+        Fault::FarFromHome { semitones, played } => {
+            format!("it lies {} from the hand's home instead of {played}", count(semitones, "semitone"))
+        }
+        Fault::Muddy => "its low notes lie too close to sound clear".into(),
+        Fault::Grates => "two of its notes lie a semitone apart and grate".into(),
+        Fault::DoublesLeadingTone => "it has the leading tone twice".into(),
+        Fault::DoublesThird => "it has the major third twice".into(),
+        Fault::NoThird => "the chord would have no third".into(),
+        Fault::NoColour => "the chord would lose its colour".into(),
+        Fault::RubsWithBass => "it rubs with the bass".into(),
+        Fault::HeldByOther => "it repeats what the other hand holds".into(),
+        Fault::HandsTooClose => "the hands would be on one another".into(),
+        Fault::HandsTooFar => "the hands would lie too far apart".into(),
+        Fault::Unresolved => "the suspended note would not resolve in its voice".into(),
+        Fault::InSingersWay => "it lies where the singer sings".into(),
+        Fault::NotAsked => "the song, or its level, asks for another shape".into(),
+        Fault::Elsewhere => "what costs more comes later in the song".into(),
+    }
+}
+
+fn count_words(n: u32, what: &str) -> String {
+    if n == 1 { format!("one {what}") } else { format!("{} {what}s", number(n)) }
 }
 
 fn stays(notes: &[Pitch]) -> String {

@@ -2,8 +2,11 @@
 
 use crate::candidate_left::LOWEST_NOTE;
 use crate::pair::below_limit;
-use crate::{Claim, Part, PartChord, Reason, SecondNote, Settings, Shape, movement, second_note};
+use crate::{
+    Claim, Level, Part, PartChord, Reason, Role, SecondNote, Settings, Shape, movement, second_note,
+};
 use song::{Hold, LeftShape, PlayedBar, Slot, SlotKind};
+use std::collections::HashMap;
 use theory::{Chord, Degree, Hand, MidiKey, Pitch};
 
 /// At most so many sentences a hand.
@@ -12,14 +15,19 @@ const SENTENCES: usize = 3;
 /// Puts the reasons into a part, right hand first.
 pub(crate) fn explain(part: &mut Part) {
     let settings = part.settings;
+    let mut passing = passing_notes(part);
     let mut before: Option<(Shape, Shape)> = None;
-    for bar in &mut part.bars {
+    for (number, bar) in part.bars.iter_mut().enumerate() {
+        let (level, bass) = (bar.played.level, bar.played.bass);
         let several = bar.played.slots.len() > 1;
-        for (slot, chord) in bar.played.slots.iter().zip(&mut bar.chords) {
+        for (index, (slot, chord)) in bar.played.slots.iter().zip(&mut bar.chords).enumerate() {
             let mut why = Vec::with_capacity(8);
             match &slot.kind {
                 SlotKind::Chord { chord: harmony, .. } => {
-                    let view = View { slot, harmony, here: chord, before: before.as_ref(), settings };
+                    let view =
+                        View { slot, harmony, here: chord, before: before.as_ref(), settings, level, bass };
+                    let moving = passing.remove(&(number, index));
+                    why.extend(moving.map(|claim| Reason { hand: Some(Hand::Right), claim }));
                     view.both(&mut why);
                     if several {
                         why.extend(beats(slot, &bar.played));
@@ -56,6 +64,8 @@ struct View<'a> {
     /// Right and left.
     before: Option<&'a (Shape, Shape)>,
     settings: Settings,
+    level: u8,
+    bass: bool,
 }
 
 impl View<'_> {
@@ -66,7 +76,8 @@ impl View<'_> {
                 Hand::Right => self.right(&mut claims),
                 Hand::Left => self.left(&mut claims),
             }
-            claims.truncate(SENTENCES);
+            let told = why.iter().filter(|reason| reason.hand == Some(hand)).count();
+            claims.truncate(SENTENCES - told);
             why.extend(claims.into_iter().map(|claim| Reason { hand: Some(hand), claim }));
         }
         why.push(plain(Claim::Chord { chord: self.harmony.written, key: self.harmony.key }));
@@ -118,9 +129,19 @@ impl View<'_> {
         if shape.rolled {
             claims.push(Claim::Rolled { semitones: span(shape), reach });
         }
-        let asked = asked_notes(&style.hold, self.harmony);
+        let beside_bass = hand == Hand::Left && matches!(style.hold, Hold::Notes(_));
+        let asked = match beside_bass {
+            true => asked_notes(&style.hold, self.harmony).min(without_bass(self.harmony)),
+            false => asked_notes(&style.hold, self.harmony),
+        };
         if held < asked {
             claims.push(Claim::Fewer { asked, held, reach });
+        }
+        let bass = self.harmony.bass;
+        if beside_bass && self.bass && shape.notes.iter().all(|n| n.pitch.name != bass) {
+            claims.push(Claim::BassPlayer { note: bass, floor: self.settings.left_floor.pitch() });
+        } else if !style.written.hold && self.level != Level::MIDDLE.number() {
+            claims.push(Claim::Level { level: self.level, keys: held });
         }
     }
 
@@ -229,6 +250,32 @@ fn asked_notes(hold: &Hold, chord: &Chord) -> u8 {
         Hold::Shape(LeftShape::RootFifthOctave) => 3,
         Hold::Shape(_) | Hold::Tones(_) => 0,
     }
+}
+
+/// How many of the chord's notes the bass player leaves.
+fn without_bass(chord: &Chord) -> u8 {
+    chord.names().filter(|name| name.pitch_class() != chord.bass.pitch_class()).count() as u8
+}
+
+/// The passing and neighbour notes that the levels put on top, by bar and slot.
+fn passing_notes(part: &Part) -> HashMap<(usize, usize), Claim> {
+    let passing = part.events.iter().filter(|e| e.role == Role::Passing && e.hand == Hand::Right);
+    let found = passing.filter_map(|event| {
+        let at = (event.bar, event.slot);
+        let bar = &part.bars[at.0];
+        if bar.played.slots[at.1].right.written.figure {
+            return None;
+        }
+        let top = |chord: &PartChord| Some(chord.right.notes.last()?.pitch);
+        let from = top(&bar.chords[at.1])?;
+        let next = bar.chords.get(at.1 + 1).or_else(|| part.bars.get(at.0 + 1)?.chords.first())?;
+        let (to, through) = (top(next)?, event.pitch);
+        Some(match to == from {
+            true => (at, Claim::NeighbourNote { note: from, neighbour: through }),
+            false => (at, Claim::PassingNote { from, through, to }),
+        })
+    });
+    found.collect()
 }
 
 fn keys(shape: &Shape) -> Vec<MidiKey> {

@@ -19,3 +19,4 @@ mod reasons;
 mod slash;
 mod transposing;
 mod voice_leading;
+mod whole_song;
