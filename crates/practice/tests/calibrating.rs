@@ -1,21 +1,17 @@
 //! Taps of a made-up player through made-up devices.
 
+use crate::learner::Dice;
 use practice::Stamp;
 use practice::latency::*;
-
-/// Numbers that add up to about a normal deviate of the given width, always the same ones.
-fn wobble(n: usize, width: f64) -> f64 {
-    let one = |k: usize| ((n * 7919 + k * 104_729) % 1009) as f64 / 1009.0 - 0.5;
-    // Twelve even ones have a variance of one.
-    (0..12).map(one).sum::<f64>() * width
-}
 
 fn beats() -> Vec<Stamp> {
     (0..34).map(|n| Stamp::from_ms(1000.0 + 600.0 * f64::from(n))).collect()
 }
 
-fn taps(delay_ms: f64, width: f64, seed: usize) -> Vec<Stamp> {
-    beats().iter().enumerate().map(|(n, b)| b.plus_ms(delay_ms + wobble(n + seed, width))).collect()
+/// Taps that scatter about normally by the given width, always the same ones of a seed.
+fn taps(delay_ms: f64, width: f64, seed: u64) -> Vec<Stamp> {
+    let mut dice = Dice::new(seed);
+    beats().iter().map(|b| b.plus_ms(delay_ms + width * dice.normal())).collect()
 }
 
 #[test]
@@ -44,6 +40,16 @@ fn slips_are_told_and_do_not_move_the_result() {
     row.remove(25);
     let slipped = measure_taps(&beats(), &row).unwrap();
     assert_eq!((slipped.median_ms, slipped.slips, slipped.missed), (clean.median_ms, 3, 1));
+}
+
+#[test]
+fn taps_that_scatter_are_no_slips_and_one_far_from_them_is() {
+    let mut row = taps(20.0, 8.0, 500);
+    let plain = measure_taps(&beats(), &row).unwrap();
+    assert_eq!(plain.slips, 0, "{plain:?}");
+    row[12] = beats()[12].plus_ms(20.0 + 80.0);
+    let slipped = measure_taps(&beats(), &row).unwrap();
+    assert_eq!(slipped.slips, 1, "ten deviations off: {slipped:?}");
 }
 
 #[test]

@@ -171,12 +171,24 @@ fn the_program_takes_over_the_hand_that_is_given_up() {
 
 #[test]
 fn another_key_sounds_from_its_next_strike() {
-    let mut session = started(Mode::PlayAlong, Hands::Right, None);
-    let cues = heard(&mut session, &[(BAR_LINE + 600.0, Change::Key(5))], BAR_LINE + 1600.0);
-    assert_eq!(
-        strikes(&cues),
-        [(0, Hand::Left, 36), (500, Hand::Left, 37), (1000, Hand::Left, 43), (1500, Hand::Left, 42)]
-    );
+    for looped in [None, Some(LoopBars::new(0, 7))] {
+        let mut session = started(Mode::PlayAlong, Hands::Right, looped);
+        let cues = heard(&mut session, &[(BAR_LINE + 600.0, Change::Key(5))], BAR_LINE + 1600.0);
+        let of = |at, key| (at, Hand::Left, key);
+        assert_eq!(strikes(&cues), [of(0, 36), of(500, 37), of(1000, 43), of(1500, 42)]);
+    }
+}
+
+#[test]
+fn a_loop_that_is_entered_in_its_middle_asks_only_for_what_is_left_of_it() {
+    let mut session = started(Mode::PlayAlong, Hands::Both, None);
+    let change = (BAR_LINE + 2000.0, Change::Loop(Some(LoopBars::new(1, 2))));
+    play(&mut session, &[change], &[(BAR_LINE, 60), (BAR_LINE + 4600.0, 61)], BAR_LINE + 4700.0);
+    let view = session.view(ms(9000.0));
+    let bars = |lap: &Lap| lap.score.bars.iter().map(|b| b.bar).collect::<Vec<_>>();
+    let laps: Vec<Vec<usize>> = view.laps.iter().map(bars).collect();
+    assert_eq!(laps, [vec![0, 1], vec![2], vec![1]]);
+    assert_eq!(view.laps[1].score.expected, 9);
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod clicks;
 mod clocks;
 mod evenness;
 mod foreign;
+mod learner;
 mod offsets;
 mod pedalling;
 mod playing;
