@@ -1,9 +1,11 @@
 //! Opens the devices without a window and tells what they do: for trying out a keyboard, and for tests.
 //!
 //! `hear_devices [BUFFER [OUTPUT]]` prints a line for each change of the status (`sound`, `midi`, `message`), each stream
-//! (`stream`) and each key (`down`, `up`); what is played sounds. It ends when its standard input does.
+//! (`stream`) and each key (`down`, `up`); what is played sounds. It ends when its standard input does. With `HEAR_COUNTS`
+//! in its environment keys are not told one by one, but twice a second: `heard DOWN UP HELD LOST`.
 #![allow(clippy::print_stdout)]
 
+use std::collections::BTreeSet;
 use std::io::{Read, stdin};
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -27,15 +29,54 @@ fn main() {
     let start = Instant::now();
     let mut handles = devices::open(setup, || {});
     let (mut shown, mut stream) = (Status::default(), 0);
+    let mut counts = std::env::var_os("HEAR_COUNTS").map(|_| Counts::default());
     while !ended.load(Ordering::Relaxed) {
         handles.inbox.wait(Duration::from_millis(20));
         while let Some(input) = handles.inbox.next_input() {
-            tell_input(&input, start);
+            match &mut counts {
+                Some(counts) => counts.count(&input),
+                None => tell_input(&input, start),
+            }
+        }
+        if let Some(counts) = &mut counts {
+            counts.tell(handles.inbox.missed());
         }
         tell_stream(&mut handles.clock, &mut stream);
         let status = handles.devices.status();
         tell_changes(&shown, &status);
         shown = status;
+    }
+}
+
+#[derive(Default)]
+struct Counts {
+    down: u64,
+    up: u64,
+    held: BTreeSet<u8>,
+    told: Option<Instant>,
+}
+
+impl Counts {
+    fn count(&mut self, input: &Input) {
+        match input.kind {
+            InputKind::KeyDown { key, .. } => {
+                self.down += 1;
+                self.held.insert(key.midi());
+            }
+            InputKind::KeyUp { key } => {
+                self.up += 1;
+                self.held.remove(&key.midi());
+            }
+            InputKind::AllUp => self.held.clear(),
+            _ => {}
+        }
+    }
+
+    fn tell(&mut self, missed: u64) {
+        if self.told.is_none_or(|last| last.elapsed() > Duration::from_millis(500)) {
+            self.told = Some(Instant::now());
+            println!("heard {} {} {} {missed}", self.down, self.up, self.held.len());
+        }
     }
 }
 

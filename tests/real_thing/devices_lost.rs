@@ -2,12 +2,11 @@
 
 use super::alone;
 use crate::support::have;
-use crate::support::process::{Ends, wait_for};
+use crate::support::keyboard::held_keys;
 use crate::support::sound_server::SoundServer;
-use std::io::{BufRead, BufReader, Write};
+use crate::support::told::Told;
 use std::path::Path;
-use std::process::{Child, ChildStdin, Command, Stdio};
-use std::sync::{Arc, Mutex};
+use std::process::Command;
 
 const NEEDED: [&str; 3] = ["jackd", "jack_wait", "jack_lsp"];
 const LOST: &str = "message The sound device was lost";
@@ -58,6 +57,24 @@ fn a_sound_server_that_dies_is_told_once_and_taken_up_again() {
 }
 
 #[test]
+fn a_sound_server_that_stands_still_is_told_once_and_taken_up_again() {
+    let _alone = alone();
+    if !have("the run with a sound server that stands still", &NEEDED) {
+        return;
+    }
+    let server = SoundServer::new();
+    let hearing = Told::start(&server, env!("CARGO_BIN_EXE_hear_devices"), &[]);
+    hearing.wait_for("stream device", 1);
+    // Nothing is said and nothing fails: callbacks just come no more.
+    server.stand_still();
+    hearing.wait_for(LOST, 1);
+    hearing.wait_for("stream silent", 2);
+    server.go_on();
+    hearing.wait_for("stream device", 2);
+    assert_eq!(hearing.count(LOST), 1, "{:#?}", hearing.lines());
+}
+
+#[test]
 fn a_chosen_output_that_is_missing_is_told_once_and_taken_when_it_is_there() {
     let _alone = alone();
     if !have("the run with a chosen sound output", &NEEDED) {
@@ -96,77 +113,7 @@ fn without_devices() -> Command {
     command
 }
 
-/// A program that tells what it does, line by line.
-struct Told {
-    _program: Ends,
-    input: Mutex<ChildStdin>,
-    lines: Arc<Mutex<Vec<String>>>,
-}
-
-impl Told {
-    fn start(server: &SoundServer, program: &str, arguments: &[&str]) -> Told {
-        let mut command = Command::new(program);
-        command.args(arguments);
-        server.put_into(&mut command);
-        Told::start_in(&mut command)
-    }
-
-    fn start_in(command: &mut Command) -> Told {
-        let mut child: Child =
-            command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::null()).spawn().unwrap();
-        let (input, output) = (child.stdin.take().unwrap(), child.stdout.take().unwrap());
-        let lines = Arc::new(Mutex::new(Vec::new()));
-        let told = Arc::clone(&lines);
-        std::thread::spawn(move || {
-            for line in BufReader::new(output).lines().map_while(Result::ok) {
-                told.lock().unwrap().push(line);
-            }
-        });
-        Told { _program: Ends(child), input: Mutex::new(input), lines }
-    }
-
-    fn go(&self) {
-        self.input.lock().unwrap().write_all(b"go\n").unwrap();
-    }
-
-    fn lines(&self) -> Vec<String> {
-        self.lines.lock().unwrap().clone()
-    }
-
-    fn count(&self, beginning: &str) -> usize {
-        self.lines().iter().filter(|line| line.starts_with(beginning)).count()
-    }
-
-    fn wait_for(&self, beginning: &str, times: usize) {
-        wait_for(&format!("{times} lines {beginning:?}"), 30, || {
-            (self.count(beginning) >= times).then_some(())
-        });
-    }
-}
-
 /// The frame in `stream device from frame N in blocks of M`.
 fn first_frame(line: &str) -> Option<u64> {
     line.strip_prefix("stream ")?.split(' ').nth(3)?.parse().ok()
-}
-
-/// Four keys one after the other, of which the last two stay down for ten minutes: a standard MIDI file of format 0 with
-/// 500 ticks a quarter at 120 a minute, so that a tick is a millisecond (Standard MIDI Files 1.0).
-fn held_keys() -> Vec<u8> {
-    let long = [0xa4, 0xcf, 0x40];
-    let events: [(&[u8], [u8; 3]); 8] = [
-        (&[0], [0x90, 60, 90]),
-        (&[50], [0x80, 60, 0]),
-        (&[50], [0x90, 64, 90]),
-        (&[50], [0x80, 64, 0]),
-        (&[50], [0x90, 67, 90]),
-        (&[50], [0x90, 72, 90]),
-        (&long, [0x80, 67, 0]),
-        (&[0], [0x80, 72, 0]),
-    ];
-    let mut track: Vec<u8> = events.iter().flat_map(|(delta, message)| [*delta, message].concat()).collect();
-    track.extend([0, 0xff, 0x2f, 0]);
-    let mut file = b"MThd\0\0\0\x06\0\0\0\x01\x01\xf4MTrk".to_vec();
-    file.extend((track.len() as u32).to_be_bytes());
-    file.extend(track);
-    file
 }

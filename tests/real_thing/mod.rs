@@ -4,7 +4,11 @@
 #[cfg(feature = "midi-jack")]
 mod devices_lost;
 #[cfg(feature = "midi-jack")]
+mod keyboards;
+#[cfg(feature = "midi-jack")]
 mod played_through;
+#[cfg(feature = "midi-jack")]
+mod pulled_out;
 mod window_alone;
 
 use std::sync::{Mutex, MutexGuard, PoisonError};

@@ -1,8 +1,12 @@
 //! What the runs of the whole program stand on: a screen, a sound server, and processes that end with the test.
 
+#[cfg(feature = "midi-jack")]
+pub mod keyboard;
 pub mod process;
 pub mod screen;
 pub mod sound_server;
+#[cfg(feature = "midi-jack")]
+pub mod told;
 pub mod window;
 
 use std::io::Write;

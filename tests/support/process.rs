@@ -25,3 +25,9 @@ pub fn wait_for<T>(what: &str, seconds: u64, mut look: impl FnMut() -> Option<T>
         std::thread::sleep(Duration::from_millis(20));
     }
 }
+
+/// Microseconds of the system's clock.
+pub fn micros() -> u64 {
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH).unwrap();
+    u64::try_from(now.as_micros()).unwrap()
+}

@@ -15,6 +15,8 @@ struct Server(Child);
 
 impl Drop for Server {
     fn drop(&mut self) {
+        // One that stands still would not hear it.
+        let _ = Command::new("kill").arg("-CONT").arg(self.0.id().to_string()).stderr(Stdio::null()).status();
         let asked = Command::new("kill").arg(self.0.id().to_string()).stderr(Stdio::null()).status();
         let until = Instant::now() + Duration::from_secs(if asked.is_ok() { 5 } else { 0 });
         while Instant::now() < until && matches!(self.0.try_wait(), Ok(None)) {
@@ -69,6 +71,21 @@ impl SoundServer {
             server.0.kill().unwrap();
         }
         self.server = None;
+    }
+
+    /// The server does nothing more, and says nothing, until it is told to go on.
+    pub fn stand_still(&self) {
+        self.signal("-STOP");
+    }
+
+    /// Goes on.
+    pub fn go_on(&self) {
+        self.signal("-CONT");
+    }
+
+    fn signal(&self, which: &str) {
+        let process = self.server.as_ref().unwrap().0.id().to_string();
+        assert!(Command::new("kill").args([which, &process]).status().unwrap().success());
     }
 
     /// For a program that plays and listens here: MIDI by JACK, sound by ALSA and from there to JACK.
