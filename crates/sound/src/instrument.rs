@@ -4,7 +4,7 @@ use crate::bank::{BankError, BankPlayer, SoundBank};
 use crate::modes::CHUNK;
 use crate::piano::Piano;
 use crate::voice::Strike;
-use crate::{EventKind, SampleRate};
+use crate::{EventKind, Key, SampleRate, Source};
 
 /// Left and right samples of each volume: the part's and the player's own.
 pub(crate) type Buses = [[[f32; CHUNK]; 2]; 2];
@@ -72,6 +72,14 @@ impl Instrument {
                 bank.apply(kind);
                 true
             }
+        }
+    }
+
+    /// Keeps down a key that sounds and was let go in this moment; `false` where it has to be struck.
+    pub(crate) fn hold(&mut self, key: Key, source: Source) -> bool {
+        match &mut self.0 {
+            Kind::Piano(piano) => piano.hold(key, source),
+            Kind::Bank(_) => false,
         }
     }
 

@@ -32,6 +32,7 @@
 //! # Ok::<(), sound::SampleRateError>(())
 //! ```
 
+mod again;
 mod bank;
 mod click;
 mod curve;

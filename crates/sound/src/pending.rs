@@ -19,7 +19,15 @@ pub struct QueueFull;
 /// A queue in the order of frames; among equal frames, in the order of arrival.
 #[derive(Debug)]
 pub(crate) struct Pending {
-    events: VecDeque<Event>,
+    events: VecDeque<Waiting>,
+}
+
+/// An event at the frame on which it will sound.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Waiting {
+    pub(crate) event: Event,
+    /// The frame that it was meant for, earlier if it came too late.
+    pub(crate) meant: u64,
 }
 
 impl Pending {
@@ -27,32 +35,35 @@ impl Pending {
         Pending { events: VecDeque::with_capacity(ROOM) }
     }
 
-    /// Most events come in order, so the place is looked for from the end.
-    pub(crate) fn push(&mut self, event: Event) -> Result<(), QueueFull> {
+    /// Keeps an event, to sound no sooner than on the frame `now`. Most come in order, so the place is looked for from the
+    /// end.
+    pub(crate) fn push(&mut self, event: Event, now: u64) -> Result<(), QueueFull> {
         if !self.has_room(&event) {
             return Err(QueueFull);
         }
-        let place =
-            self.events.iter().rposition(|waiting| waiting.frame <= event.frame).map_or(0, |at| at + 1);
-        self.events.insert(place, event);
+        let waiting = Waiting { event: Event { frame: event.frame.max(now), ..event }, meant: event.frame };
+        let frame = waiting.event.frame;
+        let place = self.events.iter().rposition(|other| other.event.frame <= frame).map_or(0, |at| at + 1);
+        self.events.insert(place, waiting);
         Ok(())
     }
 
-    pub(crate) fn pop_due(&mut self, frame: u64) -> Option<Event> {
-        if self.events.front()?.frame > frame {
+    pub(crate) fn pop_due(&mut self, frame: u64) -> Option<Waiting> {
+        if self.events.front()?.event.frame > frame {
             return None;
         }
         self.events.pop_front()
     }
 
     pub(crate) fn next_frame(&self) -> Option<u64> {
-        self.events.front().map(|event| event.frame)
+        self.events.front().map(|waiting| waiting.event.frame)
     }
 
     /// Drops what waits for a source from a frame on; clicks and gains go with the part.
     pub(crate) fn forget(&mut self, source: Source, from: u64) {
-        self.events
-            .retain(|event| event.frame < from || event.kind.source().unwrap_or(Source::Part) != source);
+        self.events.retain(|Waiting { event, .. }| {
+            event.frame < from || event.kind.source().unwrap_or(Source::Part) != source
+        });
     }
 
     /// Room for this event; an "all off" that finds none makes some, for the notes it ends need not start any more.
@@ -63,7 +74,7 @@ impl Pending {
         if let EventKind::AllOff(source) = event.kind
             && self.events.len() >= ROOM
         {
-            self.events.retain(|waiting| waiting.kind.source() != Some(source));
+            self.events.retain(|waiting| waiting.event.kind.source() != Some(source));
         }
         self.events.len() < ROOM
     }
@@ -86,23 +97,24 @@ mod tests {
     fn comes_out_in_the_order_of_frames_and_of_arrival() {
         let mut pending = Pending::new();
         for event in [click(30), off(10, Source::FIRST), click(20), off(10, Source::Part)] {
-            pending.push(event).unwrap();
+            pending.push(event, 0).unwrap();
         }
         assert_eq!(pending.next_frame(), Some(10));
         assert_eq!(pending.pop_due(9), None);
-        let out: Vec<Event> = std::iter::from_fn(|| pending.pop_due(99)).collect();
+        let out: Vec<Event> =
+            std::iter::from_fn(|| pending.pop_due(99)).map(|waiting| waiting.event).collect();
         assert_eq!(out, [off(10, Source::FIRST), off(10, Source::Part), click(20), click(30)]);
     }
 
     #[test]
     fn offs_find_room_when_nothing_else_does() {
         let mut pending = Pending::new();
-        while pending.push(click(5)).is_ok() {}
-        assert!(pending.push(off(6, Source::FIRST)).is_ok());
-        while pending.push(off(6, Source::FIRST)).is_ok() {}
+        while pending.push(click(5), 0).is_ok() {}
+        assert!(pending.push(off(6, Source::FIRST), 0).is_ok());
+        while pending.push(off(6, Source::FIRST), 0).is_ok() {}
         let all_off = Event { frame: 7, kind: EventKind::AllOff(Source::FIRST) };
-        assert!(pending.push(all_off).is_ok(), "an all-off makes its own room");
-        assert_eq!(pending.events.back(), Some(&all_off));
+        assert!(pending.push(all_off, 0).is_ok(), "an all-off makes its own room");
+        assert_eq!(pending.events.back().map(|waiting| waiting.event), Some(all_off));
         assert_eq!(pending.events.capacity(), Pending::new().events.capacity(), "it never grew");
     }
 
@@ -110,10 +122,11 @@ mod tests {
     fn forgetting_a_source_leaves_the_other_and_what_comes_before() {
         let mut pending = Pending::new();
         for event in [off(1, Source::Part), off(5, Source::Part), off(5, Source::FIRST), click(6)] {
-            pending.push(event).unwrap();
+            pending.push(event, 0).unwrap();
         }
         pending.forget(Source::Part, 5);
-        let out: Vec<Event> = std::iter::from_fn(|| pending.pop_due(99)).collect();
+        let out: Vec<Event> =
+            std::iter::from_fn(|| pending.pop_due(99)).map(|waiting| waiting.event).collect();
         assert_eq!(out, [off(1, Source::Part), off(5, Source::FIRST)]);
     }
 }

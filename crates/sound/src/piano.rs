@@ -84,6 +84,15 @@ impl Piano {
         self.pedals(source).key(key, false);
     }
 
+    /// Keeps down a key that still sounds; `false` where there is nothing left of it.
+    pub(crate) fn hold(&mut self, key: Key, source: Source) -> bool {
+        let sounds = self.of(source).any(|voice| voice.key == key && !voice.is_leaving());
+        if sounds {
+            self.pedals(source).key(key, true);
+        }
+        sounds
+    }
+
     /// Every key and pedal of the source comes up; what has no damper is stopped all the same.
     pub(crate) fn all_off(&mut self, source: Source) {
         let rate = self.rate;

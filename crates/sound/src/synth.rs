@@ -1,11 +1,12 @@
 //! The synthesiser that a sound callback calls.
 
+use crate::again::Again;
 use crate::click::Click;
 use crate::gain::Fader;
 use crate::instrument::Buses;
 use crate::limiter::Limiter;
 use crate::modes::CHUNK;
-use crate::pending::{Pending, QueueFull};
+use crate::pending::{Pending, QueueFull, Waiting};
 use crate::room::Room;
 use crate::{Bus, Event, EventKind, Gain, Instrument, SampleRate, Source, VelocityCurve};
 
@@ -36,6 +37,7 @@ pub struct Synth {
     rate: SampleRate,
     frame: u64,
     pending: Pending,
+    again: Again,
     instrument: Instrument,
     /// The one before, while it rings out and until it is fetched.
     outgoing: Option<Outgoing>,
@@ -73,6 +75,7 @@ impl Synth {
             rate,
             frame,
             pending: Pending::new(),
+            again: Again::new(rate),
             instrument,
             outgoing: None,
             curve: VelocityCurve::Even,
@@ -134,7 +137,9 @@ impl Synth {
         self.curve = curve;
     }
 
-    /// Keeps an event for its frame. One whose frame is past sounds on the next frame.
+    /// Keeps an event for its frame. One whose frame is past sounds on the next frame; but where the part is taken back
+    /// ([`EventKind::Forget`], [`EventKind::AllOff`]) and sent anew, a stroke of a key or of the click that sounds already
+    /// goes on and is not struck twice.
     ///
     /// # Errors
     /// [`QueueFull`]; what ends a sound has room of its own.
@@ -143,7 +148,7 @@ impl Synth {
             self.pending.forget(source, event.frame);
             return Ok(());
         }
-        self.pending.push(Event { frame: event.frame.max(self.frame), ..event })
+        self.pending.push(event, self.frame)
     }
 
     /// Keeps an event for a place in the block to come: `offset` frames after its first.
@@ -181,8 +186,8 @@ impl Synth {
         if let Some(old) = &mut self.outgoing {
             old.gain = 0.0;
         }
-        while let Some(event) = self.pending.pop_due(self.frame.saturating_sub(1)) {
-            if let EventKind::Gain { bus, gain } = event.kind {
+        while let Some(due) = self.pending.pop_due(self.frame.saturating_sub(1)) {
+            if let EventKind::Gain { bus, gain } = due.event.kind {
                 self.set_gain(bus, gain);
             }
         }
@@ -196,15 +201,24 @@ impl Synth {
     }
 
     fn apply_due(&mut self) {
-        while let Some(event) = self.pending.pop_due(self.frame) {
-            self.apply(event.kind);
+        while let Some(due) = self.pending.pop_due(self.frame) {
+            self.apply(due);
         }
     }
 
-    fn apply(&mut self, kind: EventKind) {
-        match kind {
+    fn apply(&mut self, Waiting { event, meant }: Waiting) {
+        match event.kind {
             EventKind::Forget(source) => self.pending.forget(source, self.frame),
-            EventKind::Click(kind) => self.click.strike(kind),
+            EventKind::Click(kind) => {
+                if !self.again.click(meant) {
+                    self.click.strike(kind);
+                }
+            }
+            EventKind::NoteOn { key, source: Source::Part, .. } => {
+                if !self.again.key(key, meant) || !self.instrument.hold(key, Source::Part) {
+                    self.pass_on(event.kind);
+                }
+            }
             EventKind::Gain { bus, gain } => self.set_gain(bus, gain),
             EventKind::NoteOn { key, velocity, source: source @ Source::Own(_) } => {
                 let velocity = self.curve.apply(velocity);

@@ -1,7 +1,7 @@
 //! Everything sounds on the frame it names, wherever the blocks end, and starts from zero.
 
 use crate::measure::{RATE, mono, on, peak, rate};
-use sound::{ClickKind, Event, EventKind, Synth, offline};
+use sound::{ClickKind, Event, EventKind, Source, Synth, offline};
 
 #[test]
 fn a_note_begins_on_its_frame_and_not_before() {
@@ -54,6 +54,44 @@ fn what_comes_too_late_sounds_at_once() {
     synth.schedule(on(5, 60, 100)).unwrap();
     synth.render(&mut block, 1);
     assert_eq!(block.iter().position(|sample| *sample != 0.0), Some(1));
+}
+
+/// One second in blocks of 256 frames; after the block in which frame 24,000 lies the part is taken back and these are sent
+/// anew.
+fn sent_anew(first: &[Event], anew: &[Event]) -> Vec<f32> {
+    let mut synth = Synth::new(rate());
+    first.iter().for_each(|event| synth.schedule(*event).unwrap());
+    let mut samples = vec![0.0; 48_000];
+    for (at, block) in samples.chunks_mut(256).enumerate() {
+        if at == 24_000 / 256 + 1 && !anew.is_empty() {
+            for kind in [EventKind::Forget(Source::Part), EventKind::AllOff(Source::Part)] {
+                synth.schedule(Event { frame: 0, kind }).unwrap();
+            }
+            anew.iter().for_each(|event| synth.schedule(*event).unwrap());
+        }
+        synth.render(block, 1);
+    }
+    samples
+}
+
+#[test]
+fn what_is_sent_anew_and_sounds_already_is_not_struck_twice() {
+    // Struck in the block that was rendered last; the new speed has moved them by two milliseconds.
+    let first = [on(23_900, 60, 90), on(23_950, 64, 90), click(24_000, ClickKind::Beat)];
+    let anew = first.map(|event| Event { frame: event.frame + 96, ..event });
+    let apart =
+        |one: &[f32], other: &[f32]| one.iter().zip(other).map(|(a, b)| (a - b).abs()).fold(0.0, f32::max);
+    let usual = sent_anew(&first, &[]);
+    assert!(apart(&usual, &sent_anew(&first, &anew)) < 1e-5, "it sounds on as if nothing had been");
+    // What was let go longer ago is struck; so is what comes for the first time.
+    let before = sent_anew(&first, &[on(22_000, 60, 90)]);
+    let new = sent_anew(&first[1..], &anew[..1]);
+    for (name, samples) in [("before", before), ("new", new)] {
+        assert!(apart(&usual, &samples) > 0.01, "{name}");
+        assert!(samples[24_100..].iter().any(|sample| sample.abs() > 0.01), "{name}");
+    }
+    let twice = sent_anew(&[click(20_000, ClickKind::Beat)], &[click(22_000, ClickKind::Beat)]);
+    assert!(peak(&twice[24_064..]) > 0.1, "another click, though it comes late");
 }
 
 #[test]
