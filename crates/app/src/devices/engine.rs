@@ -470,6 +470,19 @@ mod tests {
     }
 
     #[test]
+    fn an_ending_that_found_no_room_ends_everything_of_its_source() {
+        let mut bench = Bench::new();
+        bench.line.send(Event { frame: 0, kind: on(60) });
+        bench.block();
+        // More endings of other keys than a line holds.
+        let key = Key::new(61).unwrap();
+        let off = Event { frame: 0, kind: EventKind::NoteOff { key, source: Source::FIRST } };
+        (0..5_000).for_each(|_| bench.line.send(off));
+        (0..800).for_each(|_| bench.block());
+        assert_eq!(bench.engine.synth.sounding(), 0);
+    }
+
+    #[test]
     fn all_off_ends_what_sounds_and_what_waits() {
         let mut bench = Bench::new();
         bench.line.send(Event { frame: 0, kind: on(60) });
