@@ -108,14 +108,14 @@ fn header(
     };
     plain::baseline(painter, pos2(rect.left() + stage.px(18.0), y), &title, font, palette.quiet);
     count(painter, y, stage, bar, axis);
-    let text = [coming_count(part, index), Some(legend.to_owned())].into_iter().flatten();
-    let text = text.filter(|text| !text.is_empty()).collect::<Vec<_>>().join("     ");
+    let coming = coming_count(part, index).unwrap_or_default();
+    let both = format!("{coming}     {legend}");
     let at = pos2(rect.right() - stage.px(20.0), y);
     let font = fonts::sans(stage.px(14.0));
-    let wide = plain::width(painter, &text, &font);
     let last_sign = axis.x(axis.length - 0.5 * bar.beat.length.to_f64()) + stage.px(28.0);
-    if at.x - wide > last_sign {
-        plain::baseline_right(painter, at, &text, font, palette.quiet);
+    let fits = |text: &&str| at.x - plain::width(painter, text, &font) > last_sign;
+    if let Some(text) = [both.trim(), legend, &coming].into_iter().filter(|t| !t.is_empty()).find(fits) {
+        plain::baseline_right(painter, at, text, font.clone(), palette.quiet);
     }
 }
 
@@ -169,7 +169,8 @@ fn hand_row(
     let y = row.center().y + stage.px(if own { 6.0 } else { -1.0 });
     plain::baseline(painter, pos2(x, y), hand.name(), name, palette.hand(hand));
     if !own {
-        stage_small(painter, pos2(x, y + stage.px(18.0)), "by the program", stage);
+        let font = fonts::sans(stage.px(13.0));
+        plain::baseline(painter, pos2(x, y + stage.px(18.0)), "by the program", font, palette.quiet);
     }
     if strikes.is_empty() {
         stage_small(painter, pos2(axis.left + stage.px(10.0), y), "rests", stage);
@@ -279,7 +280,7 @@ impl Column {
         let wanted = labels == Labels::Numbers && detail != Detail::Fingers
             || labels == Labels::Both && detail == Detail::All;
         let degree = degree.filter(|_| wanted);
-        let finger = event.finger.number().to_string();
+        let finger = event.finger_text();
         let mut column = Column { name, degree, finger, width: 0.0 };
         column.width = column.measure(painter, stage);
         column
@@ -392,7 +393,7 @@ fn playhead(painter: &Painter, rect: Rect, stage: &Stage<'_>, bar: &PlayedBar, a
 fn spoken(stage: &Stage<'_>, hand: Hand, strikes: &[Strike<'_>], bar: &PlayedBar) -> String {
     let one = |strike: &Strike<'_>| {
         let beat = strike.start / bar.beat.length.to_f64() + 1.0;
-        let notes = strike.notes.iter().map(|(_, e)| format!("{} finger {}", e.pitch, e.finger.number()));
+        let notes = strike.notes.iter().map(|(_, e)| format!("{} finger {}", e.pitch, e.finger_text()));
         format!("beat {beat:.2} {}", notes.collect::<Vec<_>>().join(", "))
     };
     let told: Vec<String> = strikes.iter().map(one).collect();

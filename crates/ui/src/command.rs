@@ -33,6 +33,11 @@ pub enum Command {
     Take(usize, TakeDeed),
     /// Let the player choose a take that was recorded elsewhere.
     OpenTakeFile,
+    /// Hear the pass whose result is shown, alone or with the part.
+    Hear {
+        /// The part plays along.
+        with_part: bool,
+    },
     /// No longer hear a take.
     StopReplay,
     /// Taps to a click and to a light.

@@ -66,7 +66,7 @@ impl Voice {
         match self {
             Voice::Click => "click",
             Voice::Part => "the program",
-            Voice::Own => "your own playing",
+            Voice::Own => "your playing",
         }
     }
 }

@@ -11,6 +11,7 @@ use voicing::Part;
 /// Units.
 const MARGIN: f32 = 92.0;
 const LEAST_PER_QUARTER: f32 = 13.0;
+const EDGE: f32 = 8.0;
 
 /// What the picture shows of, and where.
 struct Axes {
@@ -39,7 +40,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
     let Some((first, last)) = span(part, score) else { return };
     let plot =
         Rect::from_min_max(rect.min + vec2(stage.px(MARGIN), 0.0), rect.max - vec2(stage.px(12.0), 0.0));
-    let narrow = plot.width() / (last - first) as f32;
+    let narrow = (plot.width() - 2.0 * stage.px(EDGE)) / (last - first) as f32;
     let per_quarter = narrow.max(stage.px(LEAST_PER_QUARTER));
     let middle = rect.top() + 0.46 * rect.height();
     let half = 0.36 * rect.height();
@@ -47,9 +48,11 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
     labels(ui.painter(), rect, stage, &Axes { left: 0.0, per_quarter, first, middle, half, most_ms });
     ui.scope_builder(UiBuilder::new().max_rect(plot), |ui| {
         ScrollArea::horizontal().id_salt("early and late").auto_shrink([false, false]).show(ui, |ui| {
-            let wide = per_quarter * (last - first) as f32;
+            let wide = per_quarter * (last - first) as f32 + 2.0 * stage.px(EDGE);
             let (_, space) = ui.allocate_space(vec2(wide, plot.height() - stage.px(8.0)));
-            let axes = Axes { left: space.left(), per_quarter, first, middle, half, most_ms };
+            // The first strike stands clear of the edge.
+            let left = space.left() + stage.px(EDGE);
+            let axes = Axes { left, per_quarter, first, middle, half, most_ms };
             draw(ui.painter(), space, stage, part, score, &axes);
         });
     });
@@ -117,6 +120,9 @@ fn draw(painter: &Painter, space: Rect, stage: &Stage<'_>, part: &Part, score: &
         }
     }
     painter.hline(space.x_range(), axes.middle, Stroke::new(stage.px(1.2), palette.line));
+    if score.steady_shift.is_some() {
+        return beside_the_beat(painter, stage, score, axes);
+    }
     let seen = painter.clip_rect().x_range().expand(stage.px(8.0));
     for note in score.notes.iter().filter(|note| seen.contains(axes.x(note.start.to_f64()))) {
         strike(painter, space, stage, score, note, axes);
@@ -126,6 +132,16 @@ fn draw(painter: &Painter, space: Rect, stage: &Stage<'_>, part: &Part, score: &
         let y = space.top() + stage.px(22.0)..=space.bottom();
         painter.vline(axes.x(at), y, Stroke::new(stage.px(2.0), palette.ink));
     }
+}
+
+/// Where all strikes lie beside the beat by as much, none of them is drawn as missed: the one thing to say is said.
+fn beside_the_beat(painter: &Painter, stage: &Stage<'_>, score: &Score, axes: &Axes) {
+    let said = practice::remarks(score).into_iter().find(|remark| remark.is_of_time());
+    let text = said.map(|remark| crate::reasons::sentence(&remark.text())).unwrap_or_default();
+    let late = score.steady_shift.is_some_and(|shift| shift.by.ms() > 0.0);
+    let y = axes.middle + if late { 0.62 } else { -0.62 } * axes.half + stage.px(6.0);
+    let at = pos2(painter.clip_rect().left() + stage.px(40.0), y);
+    plain::baseline(painter, at, &text, fonts::sans(stage.px(18.0)), stage.palette.ink);
 }
 
 /// The ground of what is in time.

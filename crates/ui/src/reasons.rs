@@ -15,6 +15,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(4.0));
         ScrollArea::vertical().id_salt("reasons").auto_shrink([false, false]).show(ui, |ui| {
+            // Clear of the scroll bar.
+            ui.set_max_width(ui.available_width() - stage.px(10.0));
             chord(ui, stage);
         });
     });
@@ -170,8 +172,8 @@ fn how_it_went(stage: &Stage<'_>) -> Option<(String, Vec<Offer>)> {
         1 => String::new(),
         laps => format!("Lap {laps}: "),
     };
-    let offer = ("how it went", "Show how it went".into(), Command::Show(Page::Results));
-    Some((format!("{which}{matched} of {expected} notes. F5 shows how it went."), vec![offer]))
+    let offer = ("F5 shows how it went", "Show how it went".into(), Command::Show(Page::Results));
+    Some((format!("{which}{matched} of {expected} notes."), vec![offer]))
 }
 
 fn asked(question: Question) -> Vec<Offer> {

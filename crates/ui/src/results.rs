@@ -27,6 +27,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(5.0));
         ScrollArea::vertical().id_salt("results").auto_shrink([false, false]).show(ui, |ui| {
+            // Clear of the scroll bar.
+            ui.set_max_width(ui.available_width() - stage.px(10.0));
             let count = format!("{} of {} notes", score.matched, score.expected);
             say(ui, &count, fonts::serif(stage.px(27.0)), stage.palette.ink);
             say(ui, &what(stage, lap), fonts::sans(stage.px(14.5)), stage.palette.quiet);
@@ -34,6 +36,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
             for text in words(score) {
                 say(ui, &text, fonts::sans(stage.px(16.0)), stage.palette.ink);
             }
+            hear(ui, stage);
             pedal(ui, stage, lap);
             work(ui, stage, lap);
         });
@@ -60,6 +63,25 @@ pub(crate) fn what(stage: &Stage<'_>, lap: &Lap) -> String {
     said.push(format!("at {:.0} %", take.speed.percent()));
     said.extend(take.until.map(|_| "stopped before the end".into()));
     crate::reasons::capital(&said.join(", "))
+}
+
+/// The pass can be heard again.
+fn hear(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
+    let mut at = pos2(rect.left(), rect.top() + stage.px(20.0));
+    let offers = if stage.model.replay.is_some() {
+        vec![("stop", "Stop what is heard", Command::StopReplay)]
+    } else {
+        let hear = |with_part| Command::Hear { with_part };
+        vec![
+            ("hear it", "Hear it again", hear(false)),
+            ("hear it with the part", "Hear it again with the part", hear(true)),
+        ]
+    };
+    for (text, name, command) in offers {
+        let word = Word::new(text, stage.px(16.0)).named(name);
+        at.x = stage.offering(ui, at, &word, command).rect.right() + stage.px(16.0);
+    }
 }
 
 /// How the pedal was used, bar by bar, where that is asked for.

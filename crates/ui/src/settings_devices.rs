@@ -3,11 +3,11 @@
 use crate::keys::Ask;
 use crate::menus::entry;
 use crate::pages::heading;
-use crate::plain::{self, Word};
+use crate::plain::Word;
 use crate::settings::{Column, choose_of, heading_with_key, remark};
 use crate::stage::Stage;
-use crate::{Command, Instrument, Page, Touch, Voice, fonts};
-use egui::{Slider, Ui, pos2, vec2};
+use crate::{Command, Instrument, Page, Touch, Voice};
+use egui::{Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 
 /// The columns of the page.
 pub(crate) const COLUMNS: [Column; 3] = [midi, sound, instrument];
@@ -82,22 +82,40 @@ fn sound(ui: &mut Ui, stage: &mut Stage<'_>) {
     }
 }
 
-/// A slider with its name above it; the new volume, if it was moved.
-fn volume(ui: &mut Ui, stage: &Stage<'_>, name: &str, value: f32) -> Option<f32> {
-    let mut percent = (100.0 * value).round();
+/// One press on `−` or `+`.
+const STEP: f32 = 0.05;
+
+/// A volume: its name, `−`, a bar that can be drawn along, `+`, and the percent; the new volume, if it was moved.
+fn volume(ui: &mut Ui, stage: &mut Stage<'_>, name: &str, value: f32) -> Option<f32> {
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
+    let y = rect.top() + stage.px(20.0);
+    let x = |units: f32| rect.left() + stage.px(units);
+    stage.text(ui, pos2(x(8.0), y), name, 16.0, stage.palette.ink);
+    let mut moved = None;
+    for (sign, way, at, by) in [("−", "quieter", 134.0, -STEP), ("+", "louder", 286.0, STEP)] {
+        let name = format!("{name} {way}");
+        let word = Word::new(sign, stage.px(18.0)).named(&name).strong();
+        if word.show(ui, pos2(x(at), y), stage.palette).clicked() {
+            moved = Some(((value + by) / STEP).round() * STEP);
+        }
+    }
+    let bar = Rect::from_min_max(pos2(x(156.0), y - stage.px(14.0)), pos2(x(276.0), y + stage.px(2.0)));
     let label = format!("volume of {name}");
-    ui.add_space(stage.px(3.0));
-    let moved = ui.horizontal(|ui| {
-        let (_, rect) = ui.allocate_space(vec2(stage.px(134.0), stage.px(24.0)));
-        let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(17.0));
-        plain::baseline(ui.painter(), at, name, fonts::sans(stage.px(15.5)), stage.palette.ink);
-        ui.spacing_mut().slider_width = stage.px(120.0);
-        let slider = Slider::new(&mut percent, 0.0..=100.0).step_by(1.0).fixed_decimals(0).suffix(" %");
-        let response = ui.add(slider);
-        response.widget_info(|| egui::WidgetInfo::slider(true, f64::from(100.0 * value), &label));
-        response.changed()
-    });
-    moved.inner.then_some(percent / 100.0)
+    // The words beside it are for the keyboard.
+    let response = ui.interact(bar, ui.scope_id().with(&label), Sense::CLICK | Sense::DRAG);
+    response.widget_info(|| egui::WidgetInfo::slider(true, f64::from(value), &label));
+    if let Some(place) = response.interact_pointer_pos() {
+        let share = (place.x - bar.left()) / bar.width();
+        let wanted = (share.clamp(0.0, 1.0) * 100.0).round() / 100.0;
+        moved = (wanted != value).then_some(wanted).or(moved);
+    }
+    let line = Rect::from_center_size(bar.center(), vec2(bar.width(), stage.px(6.0)));
+    let filled = Rect::from_min_size(line.min, vec2(value * line.width(), line.height()));
+    ui.painter().rect_filled(filled, 0.0, stage.palette.ink);
+    ui.painter().rect_stroke(line, 0.0, Stroke::new(1.0, stage.palette.line), StrokeKind::Inside);
+    let percent = format!("{:.0} %", 100.0 * value);
+    stage.text(ui, pos2(x(308.0), y), &percent, 14.5, stage.palette.quiet);
+    moved.map(|value| value.clamp(0.0, 1.0))
 }
 
 fn instrument(ui: &mut Ui, stage: &mut Stage<'_>) {

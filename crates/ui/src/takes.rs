@@ -9,8 +9,8 @@ use egui::{Pos2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 /// Units.
 const LINE: f32 = 34.0;
-const RESULT: f32 = 560.0;
-const DEEDS: f32 = 760.0;
+const RESULT: f32 = 676.0;
+const DEEDS: f32 = 836.0;
 
 /// Draws the page.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -45,7 +45,8 @@ fn all(ui: &mut Ui, stage: &mut Stage<'_>) {
         // What is scrolled out of sight takes its room and nothing else.
         let (_, line) = ui.allocate_space(vec2(ui.available_width(), stage.px(LINE)));
         if ui.is_rect_visible(line) {
-            one(ui, line, stage, index, take);
+            // Two takes may be told in the same words.
+            ui.push_id(index, |ui| one(ui, line, stage, index, take));
         }
     }
     ui.add_space(stage.px(14.0));

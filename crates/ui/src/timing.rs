@@ -75,21 +75,21 @@ fn row(ui: &mut Ui, stage: &mut Stage<'_>, number: &str, words: &str, to: TapTo)
 fn set(ui: &mut Ui, stage: &mut Stage<'_>) {
     let now = stage.model.devices.sound_delay_ms;
     let said = if now == 0.0 {
-        "No delay is set.".to_owned()
+        "No delay is taken off now.".to_owned()
     } else {
-        format!("Set now: the sound is taken to come {} ms {}.", now.abs().round(), later(now))
+        format!("Now the sound is taken to come {} ms {}.", now.abs().round(), later(now))
     };
     ui.add_space(stage.px(8.0));
     say(ui, &said, fonts::sans(stage.px(15.5)), stage.palette.quiet);
     if let Some(ms) = stage.model.taps.suggested_ms.map(f64::round)
         && ms != now
     {
-        let text = format!("set {} ms {}", ms.abs(), later(ms));
+        let text = format!("take the sound to come {} ms {}", ms.abs(), later(ms));
         if entry(ui, stage, &text, None, None).clicked() {
             stage.out.push(Command::Taps(TapDeed::SetDelay(ms)));
         }
     }
-    if now != 0.0 && entry(ui, stage, "set no delay", None, None).clicked() {
+    if now != 0.0 && entry(ui, stage, "take no delay off", None, None).clicked() {
         stage.out.push(Command::Taps(TapDeed::SetDelay(0.0)));
     }
 }

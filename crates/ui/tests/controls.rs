@@ -128,8 +128,10 @@ fn the_table_of_keys_has_no_key_twice() {
 /// What stands between backquotes in the first column of the README's table of keys.
 fn keys_of_the_readme() -> HashSet<String> {
     let readme = include_str!("../../../README.md");
-    let table = readme.split("\n## Keys\n").nth(1).unwrap().split("\n## ").next().unwrap();
-    let rows = table.lines().filter_map(|line| line.strip_prefix("| ")?.split(" | ").next());
+    let section = readme.split("\n## Keys\n").nth(1).unwrap();
+    let rows =
+        section.lines().skip_while(|line| !line.starts_with('|')).take_while(|line| line.starts_with('|'));
+    let rows = rows.filter_map(|line| line.strip_prefix("| ")?.split(" | ").next());
     rows.flat_map(|keys| keys.split('`').skip(1).step_by(2).map(str::to_owned)).collect()
 }
 

@@ -105,10 +105,19 @@ impl Verdict {
 
     /// When it was played, in the player's own time: `25 Nov 2026, 18:40`.
     pub fn when(&self) -> String {
+        self.at("%-d %b %Y, %H:%M")
+    }
+
+    /// To the second: `25 Nov 2026, 18:40:07`.
+    pub fn when_exactly(&self) -> String {
+        self.at("%-d %b %Y, %H:%M:%S")
+    }
+
+    fn at(&self, form: &str) -> String {
         let known = i64::try_from(self.recorded).ok().filter(|ms| *ms > 0);
         let at = known.and_then(|ms| jiff::Timestamp::from_millisecond(ms).ok());
         let zone = jiff::tz::TimeZone::system();
-        at.map_or("at some time".to_owned(), |at| at.to_zoned(zone).strftime("%-d %b %Y, %H:%M").to_string())
+        at.map_or("at some time".to_owned(), |at| at.to_zoned(zone).strftime(form).to_string())
     }
 
     /// `140 of 150 notes`.

@@ -3,6 +3,7 @@
 use super::take_file::Opened;
 use crate::storage::SavedTake;
 use practice::Lap;
+use std::collections::HashMap;
 use std::path::{Path, PathBuf};
 use ui::TakeEntry;
 
@@ -60,15 +61,23 @@ impl Takes {
 
     fn describe(&mut self) {
         let open = self.open.as_ref().map(|(file, ..)| file.as_path());
-        let entry = |take: &SavedTake| entry(take, open, self.heard.as_deref());
-        self.entries = self.saved.iter().map(entry).collect();
+        let minutes: Vec<String> = self.saved.iter().map(|take| take.verdict.when()).collect();
+        let mut times: HashMap<&str, u32> = HashMap::new();
+        minutes.iter().for_each(|minute| *times.entry(minute).or_default() += 1);
+        let entry = |(take, minute): (&SavedTake, &String)| {
+            // Laps of a loop end in the same minute.
+            let alone = times.get(minute.as_str()) == Some(&1);
+            let when = if alone { minute.clone() } else { take.verdict.when_exactly() };
+            entry(take, when, open, self.heard.as_deref())
+        };
+        self.entries = self.saved.iter().zip(&minutes).map(entry).collect();
     }
 }
 
-fn entry(take: &SavedTake, open: Option<&Path>, heard: Option<&Path>) -> TakeEntry {
+fn entry(take: &SavedTake, when: String, open: Option<&Path>, heard: Option<&Path>) -> TakeEntry {
     TakeEntry {
         song: take.verdict.song.clone(),
-        when: take.verdict.when(),
+        when,
         how: take.verdict.how(),
         result: take.verdict.result(),
         kept: take.verdict.kept,

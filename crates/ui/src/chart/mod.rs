@@ -192,7 +192,9 @@ fn went(stage: &Stage<'_>) -> Vec<Option<Went>> {
     let (Some(part), Some(lap)) = (stage.model.part, stage.lap_of_page()) else { return Vec::new() };
     // Beside the results it is clear what the tint is of; on the song's own page it must be of what is on it.
     let of_this = stage.model.view.page == Page::Results || lap.part.key == part.key;
-    if stage.model.session.running || !of_this {
+    // Where all of it lies beside the beat, no bar is worse than another.
+    let told = lap.score.steady_shift.is_none();
+    if stage.model.session.running || !of_this || !told {
         return Vec::new();
     }
     bars_of(&lap.score, part.bars.len())
