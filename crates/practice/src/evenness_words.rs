@@ -8,8 +8,8 @@ use theory::{CrossingKind, Hand};
 const CROSSINGS: usize = 2;
 
 impl RunEvenness {
-    /// In plain words, a sentence each: how even, which crossings stand out, how loud, how well together. Without a gap, no
-    /// words.
+    /// In plain words, a sentence each, hand by hand: how even, which crossings stand out, how loud; then how well together.
+    /// Without a gap, no words.
     pub fn words(&self) -> Vec<String> {
         let mut words: Vec<String> = self.hands.iter().flat_map(HandEvenness::words).collect();
         words.extend(self.together.map(|together| together.text()));
@@ -22,7 +22,7 @@ impl HandEvenness {
     pub fn words(&self) -> Vec<String> {
         let mut words = vec![self.steadiness()];
         words.extend(self.crossing_words());
-        words.extend(self.loudness.iter().flat_map(|loudness| loudness.words(self.hand)));
+        words.extend(self.loudness.iter().flat_map(Loudness::words));
         words
     }
 
@@ -43,7 +43,7 @@ impl HandEvenness {
         let enough = self.crossings.iter().any(|crossing| crossing.count >= LEAST);
         vec![match enough {
             true => "The crossings are as even as the rest.".into(),
-            false => "Too few crossings yet to judge them: play on, or loop it.".into(),
+            false => "Too few crossings yet to judge them: loop it.".into(),
         }]
     }
 
@@ -92,24 +92,21 @@ impl CrossingGap {
 const HEARD: f64 = 8.0;
 
 impl Loudness {
-    fn words(&self, hand: Hand) -> Vec<String> {
+    fn words(&self) -> Vec<String> {
         let size = self.spread.round();
-        let hand = hand.name();
         let mut words = vec![match self.spread {
-            s if s <= 6.0 => format!("The {hand} hand is even in loudness: {size} of 127 either way."),
-            s if s <= 11.0 => {
-                format!("The {hand} hand is a little uneven in loudness: {size} of 127 either way.")
-            }
-            _ => format!("The {hand} hand is uneven in loudness: {size} of 127 either way."),
+            s if s <= 6.0 => format!("Loudness: even, {size} of 127 either way."),
+            s if s <= 11.0 => format!("Loudness: a little uneven, {size} of 127 either way."),
+            _ => format!("Loudness: uneven, {size} of 127 either way."),
         }];
         let most = self.fingers.iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()));
         if let Some((finger, harder)) = most.filter(|(_, harder)| harder.abs() > HEARD) {
             let which = if finger.number() == 1 { "The thumb".into() } else { format!("Finger {finger}") };
             let way = if *harder > 0.0 { "louder" } else { "softer" };
-            words.push(format!("{which} is {way} than the others by {} of 127.", harder.abs().round()));
+            words.push(format!("{which} is {way} than the others by {}.", harder.abs().round()));
         }
         words.extend(self.accents.map(|harder| match harder {
-            h if h > HEARD => format!("Accents stand out by {} of 127.", h.round()),
+            h if h > HEARD => format!("Accents stand out by {}.", h.round()),
             _ => "Accents do not stand out yet.".into(),
         }));
         words
@@ -120,7 +117,8 @@ impl Loudness {
 const USUAL_APART_MS: f64 = 30.0;
 
 impl Together {
-    fn text(&self) -> String {
+    /// `The hands are together: 8 ms apart on average.`
+    pub fn text(&self) -> String {
         let apart = self.apart_ms.round();
         let first = match self.left_after_ms {
             late if late > 0.5 * USUAL_APART_MS => "; the right comes first",

@@ -2,8 +2,8 @@
 //! map of the key.
 
 use crate::stage::Stage;
-use crate::{Subject, room_choices, room_chords, room_even, room_map, room_scale, room_words};
-use egui::{Rect, Ui, pos2, vec2};
+use crate::{Subject, fonts, room_choices, room_chords, room_even, room_map, room_scale, room_words};
+use egui::{Label, Rect, RichText, Ui, UiBuilder, pos2, vec2};
 use practice::RunEvenness;
 
 /// Draws the room between the line of controls and the keyboard.
@@ -45,13 +45,21 @@ fn run(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
         room_even::strip(ui, strip, stage, even, &system);
         top = strip.bottom();
     }
-    let split = card.left() + 0.52 * card.width();
+    // What is told of the passes needs more room than what comes next.
+    let told = room_words::tells(stage, even.as_ref());
+    let split = card.left() + if told { 0.63 } else { 0.52 } * card.width();
     let edge = vec2(stage.px(22.0), stage.px(8.0));
     let words =
         Rect::from_min_max(pos2(card.left(), top) + vec2(edge.x, 0.0), pos2(split, card.bottom()) - edge);
-    room_words::show(ui, words, stage, even.as_ref());
+    match even.as_ref().filter(|_| told) {
+        Some(even) => room_words::show_even(ui, words, stage, even),
+        None => room_words::show(ui, words, stage),
+    }
     let map = Rect::from_min_max(pos2(split + edge.x, top), card.max - edge);
-    room_map::show(ui, map, stage);
+    if let Some(beside) = room_map::show(ui, map, stage) {
+        let text = RichText::new(SHORT_CAUTION).font(fonts::sans(stage.px(12.5))).color(stage.palette.quiet);
+        ui.scope_builder(UiBuilder::new().max_rect(beside), |ui| ui.add(Label::new(text).wrap()));
+    }
 }
 
 fn chords(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
@@ -65,3 +73,6 @@ fn chords(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
 /// The caution of every drill.
 pub(crate) const CAUTION: &str = "Keep the wrist loose. Stop at pain, numbness or tingling, and rest a few minutes in every half hour; ask a \
      teacher, or a clinician where it hurts.";
+
+/// The same where the room is short.
+pub(crate) const SHORT_CAUTION: &str = "Rest a few minutes in every half hour; stop at pain or tingling.";

@@ -115,7 +115,7 @@ impl Room {
     /// Notes a beat that there are: threes and sixes in a dotted beat.
     pub const NOTES_A_BEAT: [u8; 7] = [1, 2, 3, 4, 5, 6, 8];
     /// Every so many notes an accent; 0 is none.
-    pub const ACCENTS: [u8; 6] = [0, 2, 3, 4, 5, 6];
+    pub const ACCENTS: [u8; 4] = [0, 2, 3, 4];
     /// The slowest and the fastest beat, in beats a minute.
     pub const TEMPOS: (u16, u16) = (30, 200);
 

@@ -10,7 +10,7 @@ use practice::{Gap, HandEvenness, RunEvenness};
 use theory::Hand;
 
 /// Units.
-pub(crate) const HEIGHT: f32 = 70.0;
+pub(crate) const HEIGHT: f32 = 64.0;
 /// The picture reaches at least so far either way, in milliseconds.
 const LEAST_MS: f64 = 50.0;
 

@@ -6,13 +6,22 @@ use crate::{fonts, plain};
 use egui::{Color32, Painter, Pos2, Rect, Role, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 use theory::{Chord, Key, Letter, NoteName, Scale, ScaleKind};
 
-/// Draws the map: heading and signature, the keys, and beside or below them the chords.
-pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
+/// Draws the map: heading and signature, the keys, and beside or below them the chords. Returns what it leaves free beside
+/// the keys where the chords are a line of text.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) -> Option<Rect> {
     let map = Map::new(stage);
     let painter = ui.painter();
     let wide = rect.width() > 1.6 * rect.height();
+    // Where the room is low the chords are a line of text.
+    let low = rect.height() < stage.px(150.0);
     heading(painter, rect, stage, &map);
-    let top = rect.top() + stage.px(52.0);
+    if low {
+        let font = fonts::sans(stage.px(14.0));
+        let text = plain::elided(painter, &map.chords_told(), &font, rect.width());
+        let at = pos2(rect.left(), rect.top() + stage.px(61.0));
+        plain::baseline(painter, at, &text, font, stage.palette.ink);
+    }
+    let top = rect.top() + stage.px(if low { 70.0 } else { 52.0 });
     let keys = vec2(
         stage.px(252.0).min(rect.width()),
         stage.px(92.0).min(rect.bottom() - top - if wide { 0.0 } else { stage.px(60.0) }),
@@ -24,9 +33,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
     } else {
         Rect::from_min_max(pos2(rect.left(), keys.bottom() + stage.px(14.0)), rect.max)
     };
-    chord_list(painter, chords, stage, &map);
+    if !low {
+        chord_list(painter, chords, stage, &map);
+    }
     let response = ui.interact(rect, ui.scope_id().with("key map"), Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, map.spoken()));
+    low.then_some(chords)
 }
 
 /// What the map shows.
@@ -58,15 +70,13 @@ impl Map {
     fn spoken(&self) -> String {
         let notes: Vec<String> =
             self.notes.iter().map(|(name, n)| format!("{n} {}", name.pretty())).collect();
-        let chords: Vec<String> =
-            self.chords.iter().map(|c| format!("{} {}", numbered(c), c.pretty_name())).collect();
-        format!(
-            "Key map: {}, {}. Notes: {}. Chords: {}",
-            self.title,
-            self.signature,
-            notes.join(", "),
-            chords.join(", ")
-        )
+        let chords = self.chords_told();
+        format!("Key map: {}, {}. Notes: {}. Chords: {chords}", self.title, self.signature, notes.join(", "))
+    }
+
+    fn chords_told(&self) -> String {
+        let chords = self.chords.iter().map(|c| format!("{} {}", numbered(c), c.pretty_name()));
+        chords.collect::<Vec<_>>().join(", ")
     }
 }
 

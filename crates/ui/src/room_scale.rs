@@ -78,7 +78,7 @@ impl Row<'_> {
             }
         }
         if self.system.run.len() > MOST {
-            let way = if self.system.seen.start == 0 { "the way out" } else { "the way back" };
+            let way = if self.system.seen.start == 0 { "way out" } else { "way back" };
             let at = pos2(rect.left() + stage.px(22.0), self.middle + stage.px(5.0));
             plain::baseline(painter, at, way, fonts::italic(stage.px(13.5)), palette.quiet);
         }
@@ -157,8 +157,10 @@ impl Row<'_> {
             stroke,
         );
         painter.add(curve);
-        // Where notes stand close, only the next crossings are named, so that names do not run into each other.
-        if near || self.system.step > stage.px(46.0) {
+        // Where notes stand close, only the next crossings are named, and not two side by side.
+        let next = self.system.run.crossings(hand).iter().map(|c| c.from).find(|from| *from >= self.at);
+        let clear = next.is_some_and(|next| crossing.from == next || crossing.from > next + 1);
+        if (near && clear) || self.system.step > stage.px(46.0) {
             let at = pos2(middle.x, y + stage.px(if side < 0.0 { -15.0 } else { 26.0 }));
             let color = if near { stage.palette.hand(hand) } else { stage.palette.quiet };
             let font = if near { fonts::bold(stage.px(14.0)) } else { fonts::sans(stage.px(13.0)) };

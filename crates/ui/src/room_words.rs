@@ -7,42 +7,66 @@ use crate::room_keys::{RoomAsk, written};
 use crate::room_run::Run;
 use crate::stage::Stage;
 use crate::{Command, Drill, Room, fonts, plain, room};
-use egui::{Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
-use practice::RunEvenness;
+use egui::{Color32, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use practice::{Mode, RunEvenness};
 use theory::{CrossingKind, Hand};
 
-/// Draws the words.
-pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, even: Option<&RunEvenness>) {
+/// The size of what is told, in units.
+const EVEN: f32 = 13.5;
+
+/// Whether it is time to tell how even it was, rather than what comes next: a pass is over and no clock runs.
+pub(crate) fn tells(stage: &Stage<'_>, even: Option<&RunEvenness>) -> bool {
+    let session = stage.model.session;
+    even.is_some() && !session.running && session.settings.mode != Mode::Step
+}
+
+/// Draws what comes next.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     drills(ui, pos2(rect.left(), rect.top() + stage.px(17.0)), stage);
-    let body = Rect::from_min_max(rect.min + vec2(0.0, stage.px(28.0)), rect.max);
     let palette = stage.palette;
-    let stepping = stage.model.session.running || stage.model.session.settings.mode == practice::Mode::Step;
-    let told = even.filter(|_| !stepping).map(RunEvenness::words);
-    let coming = || {
-        let run = stage.model.part.map(Run::of).unwrap_or_default();
-        let at = room::at(stage);
-        Hand::BOTH
-            .into_iter()
-            .filter_map(|hand| coming(&run, at, hand).map(|text| (Some(hand), text)))
-            .collect()
-    };
-    let words: Vec<(Option<Hand>, String)> = match told {
-        Some(told) => told.into_iter().map(|text| (None, text)).collect(),
-        None => coming(),
-    };
-    let size = stage.px(if words.len() > 3 { 14.5 } else { 16.0 });
-    let small = fonts::sans(stage.px(13.0));
-    let source = source(stage.model.view.room);
-    ui.scope_builder(UiBuilder::new().max_rect(body), |ui| {
-        ui.spacing_mut().item_spacing.y = stage.px(2.0);
-        ScrollArea::vertical().id_salt("room words").auto_shrink([false, false]).show(ui, |ui| {
-            for (hand, text) in words {
-                let color = hand.map_or(palette.ink, |hand| palette.hand(hand));
-                ui.add(Label::new(RichText::new(text).font(fonts::sans(size)).color(color)).wrap());
-            }
-            ui.add_space(stage.px(4.0));
-            for text in [source.as_str(), room::CAUTION] {
-                ui.add(Label::new(RichText::new(text).font(small.clone()).color(palette.quiet)).wrap());
+    let run = stage.model.part.map(Run::of).unwrap_or_default();
+    let at = room::at(stage);
+    let coming = |hand: Hand| coming(&run, at, hand).map(|text| (text, 16.0, palette.hand(hand)));
+    let mut words: Vec<(String, f32, Color32)> = Hand::BOTH.into_iter().filter_map(coming).collect();
+    words.push((source(stage.model.view.room), 13.0, palette.quiet));
+    words.push((room::CAUTION.into(), 13.0, palette.quiet));
+    column(ui, below_drills(rect, stage), stage, "coming", &words);
+}
+
+/// Draws how even it was: a column for each hand, and how they went together.
+pub(crate) fn show_even(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, even: &RunEvenness) {
+    drills(ui, pos2(rect.left(), rect.top() + stage.px(17.0)), stage);
+    let palette = stage.palette;
+    let body = below_drills(rect, stage);
+    let columns = even.hands.len().max(1);
+    let wide = body.width() / columns as f32;
+    for (index, hand) in even.hands.iter().enumerate() {
+        let mut words: Vec<(String, f32, Color32)> =
+            hand.words().into_iter().map(|text| (text, EVEN, palette.ink)).collect();
+        if let Some(first) = words.first_mut() {
+            first.2 = palette.hand(hand.hand);
+        }
+        if index + 1 == columns {
+            words.extend(even.together.map(|together| (together.text(), EVEN, palette.ink)));
+        }
+        let left = body.left() + index as f32 * wide;
+        let place = Rect::from_min_size(pos2(left, body.top()), vec2(wide - stage.px(8.0), body.height()));
+        column(ui, place, stage, hand.hand.name(), &words);
+    }
+}
+
+fn below_drills(rect: Rect, stage: &Stage<'_>) -> Rect {
+    Rect::from_min_max(rect.min + vec2(0.0, stage.px(26.0)), rect.max)
+}
+
+/// Sentences under each other, each in its size and colour.
+fn column(ui: &mut Ui, rect: Rect, stage: &Stage<'_>, name: &str, words: &[(String, f32, Color32)]) {
+    ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+        ui.spacing_mut().item_spacing.y = stage.px(1.0);
+        ScrollArea::vertical().id_salt(("room words", name)).auto_shrink([false, false]).show(ui, |ui| {
+            for (text, size, color) in words.iter().filter(|(text, ..)| !text.is_empty()) {
+                let text = RichText::new(text).font(fonts::sans(stage.px(*size))).color(*color);
+                ui.add(Label::new(text).wrap());
             }
         });
     });
