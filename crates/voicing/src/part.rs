@@ -83,6 +83,19 @@ impl KeyRange {
     pub fn new(low: MidiKey, high: MidiKey) -> Option<KeyRange> {
         (low.number() + 24 <= high.number()).then_some(KeyRange { low, high })
     }
+    /// A keyboard of the usual sizes by the number of its keys: 49 (C2-C6), 61 (C2-C7), 73 (E1-E7), 76 (E1-G7), 88
+    /// (A0-C8), where makers usually begin them (common practice, no source); `None` for other numbers.
+    pub fn of_size(keys: u8) -> Option<KeyRange> {
+        let (low, high) = match keys {
+            49 => (36, 84),
+            61 => (36, 96),
+            73 => (28, 100),
+            76 => (28, 103),
+            88 => (21, 108),
+            _ => return None,
+        };
+        KeyRange::new(MidiKey::new(low)?, MidiKey::new(high)?)
+    }
     /// The lowest key.
     pub const fn low(self) -> MidiKey {
         self.low

@@ -1,10 +1,11 @@
 //! What may be called, and with which options.
 
+use super::alternatives::{ChordPlace, parse_place};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use practice::{Hands, Speed};
 use std::path::PathBuf;
-use theory::{Key, Pitch};
-use voicing::{KeyRange, Reach};
+use theory::{Key, MidiKey, Pitch};
+use voicing::{KeyRange, KeySpan, Level, Reach, Settings};
 
 /// A number chart becomes two hands that you see, hear and play.
 #[derive(Debug, Parser)]
@@ -36,6 +37,9 @@ pub enum Action {
         /// For whom.
         #[command(flatten)]
         player: Player,
+        /// How else a chord could be held and why it is not: the bar as played, and the chord in it, e.g. 12 or 12.2.
+        #[arg(long, value_name = "BAR[.CHORD]", value_parser = parse_place)]
+        alternatives: Option<ChordPlace>,
         /// Text or JSON.
         #[command(flatten)]
         form: Form,
@@ -157,12 +161,30 @@ pub struct Player {
     /// Transposes the whole song, e.g. "Bb major".
     #[arg(long, value_parser = parse_key)]
     pub key: Option<Key>,
-    /// The widest interval one hand may span, in semitones.
+    /// The widest interval one hand may span, in semitones: 12 is an octave, 14 a ninth.
     #[arg(long, default_value = "12", value_parser = parse_reach)]
     pub reach: Reach,
-    /// The keyboard, lowest to highest key, e.g. A0-C8.
+    /// The same for the left hand alone, where it differs.
+    #[arg(long, value_parser = parse_reach)]
+    pub left_reach: Option<Reach>,
+    /// The keyboard: how many keys it has (49, 61, 73, 76 or 88), or its lowest and highest key, e.g. C2-C6.
     #[arg(long, default_value = "A0-C8", value_parser = parse_keys)]
     pub keys: KeyRange,
+    /// How full the hands play, 1 to 5, in place of the song's own level; sections stay as far from it as they are.
+    #[arg(long, value_parser = parse_level)]
+    pub level: Option<Level>,
+    /// A bass player plays along, whatever the song says.
+    #[arg(long, conflicts_with = "no_bass")]
+    pub bass: bool,
+    /// No bass player plays along, whatever the song says.
+    #[arg(long)]
+    pub no_bass: bool,
+    /// Beside a bass player the left hand stays on or above this key.
+    #[arg(long, value_name = "NOTE", default_value = "E2", value_parser = parse_note)]
+    pub left_floor: MidiKey,
+    /// The singer's range, for the right hand to stay out of, e.g. C4-A4.
+    #[arg(long, value_name = "LOW-HIGH", value_parser = parse_voice)]
+    pub voice: Option<KeySpan>,
     /// One hand or both. Default: both; `score` takes the hands that a take recorded here was played with.
     #[arg(long, value_enum)]
     pub hand: Option<HandsChoice>,
@@ -180,6 +202,23 @@ pub enum HandsChoice {
 }
 
 impl Player {
+    /// For whom the part is planned.
+    pub fn settings(&self) -> Settings {
+        Settings {
+            reach: self.reach,
+            left_reach: self.left_reach.unwrap_or(self.reach),
+            keys: self.keys,
+            level: self.level,
+            bass: match (self.bass, self.no_bass) {
+                (true, _) => Some(true),
+                (_, true) => Some(false),
+                _ => None,
+            },
+            left_floor: self.left_floor,
+            voice: self.voice,
+        }
+    }
+
     /// The hands asked for; both if nothing was said.
     pub fn hands(&self) -> Hands {
         self.hand.map_or(Hands::Both, HandsChoice::hands)
@@ -251,11 +290,34 @@ fn parse_reach(text: &str) -> Result<Reach, String> {
 }
 
 fn parse_keys(text: &str) -> Result<KeyRange, String> {
+    let counted = text.parse().ok().and_then(KeyRange::of_size);
+    let range = counted.or_else(|| ends(text).into_iter().find_map(|(low, high)| KeyRange::new(low, high)));
+    range.ok_or_else(|| {
+        "write how many keys (49, 61, 73, 76 or 88), or the lowest and the highest, at least two octaves apart: C2-C6"
+            .to_owned()
+    })
+}
+
+/// Every way to read two notes with a dash between them: an octave number may have one as well.
+fn ends(text: &str) -> Vec<(MidiKey, MidiKey)> {
     let end = |part: &str| part.parse::<Pitch>().ok().and_then(Pitch::key);
-    text.match_indices('-')
-        .filter_map(|(at, _)| Some((end(&text[..at])?, end(&text[at + 1..])?)))
-        .find_map(|(low, high)| KeyRange::new(low, high))
-        .ok_or_else(|| "write the lowest and the highest key, at least two octaves apart: C2-C6".to_owned())
+    let dashes = text.match_indices('-');
+    dashes.filter_map(|(at, _)| Some((end(&text[..at])?, end(&text[at + 1..])?))).collect()
+}
+
+fn parse_voice(text: &str) -> Result<KeySpan, String> {
+    let span = ends(text).into_iter().find_map(|(low, high)| KeySpan::new(low, high));
+    span.ok_or_else(|| "write the singer's lowest and highest note: C4-A4".to_owned())
+}
+
+fn parse_note(text: &str) -> Result<MidiKey, String> {
+    let key = text.parse::<Pitch>().ok().and_then(Pitch::key);
+    key.ok_or_else(|| "a note is a letter, accidentals and an octave number: E2, Bb3".to_owned())
+}
+
+fn parse_level(text: &str) -> Result<Level, String> {
+    let level = text.parse().ok().and_then(Level::new);
+    level.ok_or_else(|| "a level is 1 (simplest) to 5 (fullest)".to_owned())
 }
 
 fn parse_speed(text: &str) -> Result<SpeedChoice, String> {
@@ -297,6 +359,15 @@ mod tests {
             assert_eq!(parse_key(text).map(|key| key.to_string()), Ok(key.to_owned()));
         }
         assert_eq!(parse_key("h major").unwrap_err(), "h major".parse::<Key>().unwrap_err().message);
+    }
+
+    #[test]
+    fn a_keyboard_may_be_told_by_the_number_of_its_keys() {
+        for size in [49, 61, 73, 76, 88] {
+            let keys = parse_keys(&size.to_string()).map(|k| k.high().number() - k.low().number() + 1);
+            assert_eq!(keys, Ok(size));
+        }
+        assert!(parse_keys("60").is_err());
     }
 
     #[test]

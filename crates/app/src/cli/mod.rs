@@ -1,5 +1,6 @@
 //! The command line: each call becomes an answer of plain values, which `main` prints.
 
+mod alternatives;
 mod answer;
 mod args;
 mod arpeggio;
@@ -25,7 +26,10 @@ pub use song_file::unreadable;
 pub fn answer(action: &Action) -> Answer {
     match action {
         Action::Check { songs, form } => check::answer(songs, *form),
-        Action::Part { song, player, form } => part::answer(song, player, *form),
+        Action::Part { song, player, alternatives: Some(place), form } => {
+            alternatives::answer(song, player, *place, *form)
+        }
+        Action::Part { song, player, form, .. } => part::answer(song, player, *form),
         Action::Scale { key, run, form } => scale::answer(&key.join(" "), *run, *form),
         Action::Arpeggio { chord, inversion, run, form } => {
             arpeggio::answer(&chord.join(" "), *inversion, *run, *form)

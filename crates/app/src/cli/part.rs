@@ -48,13 +48,31 @@ fn heading(part: &Part) -> String {
         format!(", {} beats a minute in {}", round(beats), bar.played.meter)
     });
     format!(
-        "{}\n{}{}; reach {} semitones, keyboard {}\n",
+        "{}\n{}{}; {}, keyboard {}{}\n",
         part.title,
         part.key,
         tempo.unwrap_or_default(),
-        part.settings.reach.semitones(),
-        part_json::keys(part)
+        reach(part),
+        part_json::keys(part),
+        proof(part)
     )
+}
+
+fn reach(part: &Part) -> String {
+    let (right, left) = (part.settings.reach.semitones(), part.settings.left_reach.semitones());
+    if right == left {
+        format!("reach {right} semitones")
+    } else {
+        format!("reach {right} semitones right and {left} left")
+    }
+}
+
+/// Said only where the plan is not proven to be the cheapest.
+fn proof(part: &Part) -> String {
+    match part.proof.gap {
+        0 => String::new(),
+        gap => format!("; another plan may cost up to {gap} of its {} points less", part.proof.cost),
+    }
 }
 
 /// Runs of bars of one pass of one place.
@@ -178,7 +196,7 @@ fn notes(shape: &Shape) -> String {
 }
 
 fn fingers(shape: &Shape) -> String {
-    shape.notes.iter().map(|note| note.finger.number().to_string()).collect::<Vec<_>>().join(" ")
+    shape.notes.iter().map(voicing::HeldNote::finger_text).collect::<Vec<_>>().join(" ")
 }
 
 /// How wide the columns of notes and fingers are, all through the song.

@@ -4,7 +4,7 @@ use practice::{Hands, Timeline};
 use serde::Serialize;
 use song::{Slot, SlotKind};
 use theory::Hand;
-use voicing::{Event, Part, PartBar, PartChord, Role, Shape};
+use voicing::{Event, HeldNote, Part, PartBar, PartChord, Role, Shape};
 
 /// The whole part.
 #[derive(Serialize)]
@@ -12,6 +12,9 @@ pub struct PartJson {
     title: String,
     key: String,
     reach: u8,
+    /// Where the left hand's differs.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left_reach: Option<u8>,
     keys: String,
     bars: Vec<BarJson>,
     events: Vec<EventJson>,
@@ -52,9 +55,24 @@ struct ShapeJson {
     midi: Vec<u8>,
     tones: Vec<String>,
     fingers: Vec<u8>,
+    /// By place in `notes`: fingers that take over while the key stays down.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    substitutions: Vec<ShapeSubstitutionJson>,
     inversion: Option<u8>,
     omitted: Vec<String>,
     rolled: bool,
+}
+
+#[derive(Serialize)]
+struct ShapeSubstitutionJson {
+    note: usize,
+    finger: u8,
+}
+
+#[derive(Serialize)]
+struct SubstitutionJson {
+    at: f64,
+    finger: u8,
 }
 
 #[derive(Serialize)]
@@ -73,6 +91,8 @@ struct EventJson {
     midi: u8,
     note: String,
     finger: u8,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    substitutions: Vec<SubstitutionJson>,
     role: &'static str,
 }
 
@@ -86,6 +106,8 @@ impl PartJson {
             title: part.title.clone(),
             key: part.key.to_string(),
             reach: part.settings.reach.semitones(),
+            left_reach: (part.settings.left_reach != part.settings.reach)
+                .then(|| part.settings.left_reach.semitones()),
             keys: keys(part),
             bars: bars.map(|(index, bar)| bar_json(part, &timeline, index, bar, hands)).collect(),
             events: events.map(|event| event_json(event, &timeline)).collect(),
@@ -148,10 +170,15 @@ fn shape_json(shape: &Shape) -> ShapeJson {
         midi: notes().map(|note| note.key.number()).collect(),
         tones: notes().map(|note| note.member.to_string()).collect(),
         fingers: notes().map(|note| note.finger.number()).collect(),
+        substitutions: notes().enumerate().filter_map(substitution).collect(),
         inversion: shape.inversion,
         omitted: shape.omitted.iter().map(ToString::to_string).collect(),
         rolled: shape.rolled,
     }
+}
+
+fn substitution((note, held): (usize, &HeldNote)) -> Option<ShapeSubstitutionJson> {
+    held.substitute.map(|finger| ShapeSubstitutionJson { note, finger: finger.number() })
 }
 
 fn event_json(event: &Event, timeline: &Timeline) -> EventJson {
@@ -164,6 +191,9 @@ fn event_json(event: &Event, timeline: &Timeline) -> EventJson {
         midi: event.key.number(),
         note: event.pitch.to_string(),
         finger: event.finger.number(),
+        substitutions: (event.substitutions.iter())
+            .map(|change| SubstitutionJson { at: change.at.to_f64(), finger: change.finger.number() })
+            .collect(),
         role: match event.role {
             Role::Chord => "chord",
             Role::Passing => "passing",

@@ -3,7 +3,7 @@
 use super::{Answer, Player};
 use song::{Diagnostic, Reading, Song};
 use std::path::Path;
-use voicing::{Part, Settings};
+use voicing::Part;
 
 /// A song as read, with what there is to tell about it.
 pub struct SongFile {
@@ -28,7 +28,7 @@ pub fn read(path: &Path) -> Result<SongFile, Answer> {
 pub fn part(path: &Path, player: &Player) -> Result<(Part, Vec<String>), Answer> {
     let file = read(path)?;
     let played = file.song.play();
-    let settings = Settings::new(player.reach, player.keys);
+    let settings = player.settings();
     let key = player.key.unwrap_or(played.key);
     match voicing::plan(&played, key, &settings) {
         Ok(part) => Ok((part, file.warnings)),
