@@ -9,8 +9,12 @@ pub struct Exception {
     pub span: Span,
     /// The passes; `None` is every pass.
     pub pass: Option<Spanned<Selector>>,
+    /// Where each part of the passes stands.
+    pub pass_places: Vec<Span>,
     /// The bars, as the section is written.
     pub bar: Spanned<Selector>,
+    /// Where each part of the bars stands.
+    pub bar_places: Vec<Span>,
     /// From which beat of the bar, from 1, to the next chord; `None` is the whole bar.
     pub beat: Option<Spanned<u8>>,
     /// Bars that take the place of written ones.

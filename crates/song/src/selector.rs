@@ -45,9 +45,21 @@ impl Selector {
                 Choice::Last => all.extend((last > 0).then_some(last)),
             }
         }
-        all.sort_unstable();
-        all.dedup();
+        if self.parts.len() > 1 {
+            all.sort_unstable();
+            all.dedup();
+        }
         all
+    }
+
+    /// The first it means of so many.
+    pub fn first(&self, last: u32) -> Option<u32> {
+        let each = self.parts.iter().filter_map(|part| match *part {
+            Choice::One(n) => Some(n),
+            Choice::Range(from, to) => Some(from.max(1)).filter(|from| *from <= to),
+            Choice::Last => Some(last),
+        });
+        each.filter(|n| (1..=last).contains(n)).min()
     }
 
     /// The largest number it names; `None` if it names only the last.

@@ -73,3 +73,18 @@ fn mistakes_without_number_are_told_up_to_a_thousand() {
         told.last().unwrap().hint.as_ref().unwrap().ends_with("(and 1005 more mistakes that are not shown)")
     );
 }
+
+/// Many bars, each given way by each of many exceptions: only the last of them is played.
+#[test]
+fn many_exceptions_over_many_bars_are_read() {
+    let bars = vec!["1"; 2_000].join(" | ");
+    let except = vec![r#"{ "bar": "1-2000", "bars": "4" }"#; 100].join(", ");
+    let text = format!(
+        r#"{{ "format": 1, "title": "T", "key": "D major", "tempo": 72,
+        "sections": [ {{ "name": "A", "bars": ["{bars}"], "except": [ {except} ] }} ] }}"#
+    );
+    let reading = read(&text);
+    let told: Vec<String> = reading.diagnostics.iter().map(|d| d.message.clone()).collect();
+    assert_eq!(told, vec!["this exception never applies"; 99]);
+    assert!(reading.song.unwrap().play().bars.iter().all(|bar| bar.text == "4"));
+}

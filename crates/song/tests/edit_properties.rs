@@ -194,6 +194,20 @@ proptest! {
         prop_assert_eq!(draft.text(), &last);
     }
 
+    /// A short run of what the fuzzing of edits does at length.
+    #[test]
+    fn edits_of_mutated_songs_are_made_or_refused(
+        song in song(), at in any::<Index>(), length in 0..12usize, put_in in "[\"{}\\[\\],:0-9a-z|%~-]{0,6}", change in change(),
+    ) {
+        let mut text = song;
+        let from = at.index(text.len());
+        text.replace_range(from..(from + length).min(text.len()), &put_in);
+        if let Ok(edited) = apply(&text, &change) {
+            prop_assert_eq!(edited.undo.apply(&edited.text), text);
+            read(&edited.text);
+        }
+    }
+
     #[test]
     fn bars_put_in_leave_the_others_as_they_were(text in song(), at in 0..=8u32, two in any::<bool>()) {
         let bars = if two { "7dim(dim7) | b7" } else { "7dim(dim7)" };

@@ -198,6 +198,11 @@ fn nothing_is_a_song_as_well() {
     );
 }
 
+const SEEDS: [&str; 2] = [
+    include_str!("../../../tests/fuzz/seeds/pasted_chart/mail.txt"),
+    include_str!("../../../tests/fuzz/seeds/pasted_chart/numbers.txt"),
+];
+
 fn line() -> impl Strategy<Value = String> {
     let chord = prop::sample::select(vec![
         "G", "D/F#", "Em", "C", "Am7", "B7", "N.C.", "%", "~", "/", "|", "|:", ":|", "||", "x2", "(x3)", "1",
@@ -237,6 +242,20 @@ proptest! {
         for word in &marked {
             prop_assert!(song.contains(word.as_str()), "{}\n{}\n{}", word, lines.join("\n"), song);
         }
+    }
+
+    /// A short run of what the fuzzing of pasted charts does at length, from the same seeds.
+    #[test]
+    fn mutated_charts_are_read(which in 0..SEEDS.len(), cuts in prop::collection::vec((any::<prop::sample::Index>(), 0..9usize, "[A-Gm#b/|:x~%N.() 0-9\\n-]{0,5}"), 1..5)) {
+        let mut text: Vec<char> = SEEDS[which].chars().collect();
+        for (at, length, put_in) in cuts {
+            let from = at.index(text.len());
+            let to = (from + length).min(text.len());
+            text.splice(from..to, put_in.chars());
+        }
+        let text: String = text.into_iter().collect();
+        let pasted = paste::read(&text, None);
+        prop_assert!(song::read(&pasted.song.to_text()).diagnostics.iter().all(|d| !d.is_error()), "{}", text);
     }
 
     #[test]

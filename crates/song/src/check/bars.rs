@@ -14,7 +14,7 @@ pub(super) fn check(song: &Song, resolved: &Resolved<'_>, report: &mut Report) {
     }
     for exception in &song.sections[resolved.section].exceptions {
         let Some(put_in) = &exception.bars else { continue };
-        let first = exception.bar.value.numbers(resolved.bars.len() as u32).first().copied();
+        let first = exception.bar.value.first(resolved.bars.len() as u32);
         let before = first.and_then(|first| resolved.bars.get((first as usize).checked_sub(2)?)).copied();
         let bars = written_bars(&put_in.rows, resolved.meter, resolved.count_eighths, before);
         bars.iter().for_each(|bar| written(bar, report));

@@ -2,7 +2,7 @@
 
 use crate::play::Resolved;
 use crate::report::{Report, quoted};
-use crate::{Choice, Exception, Selector, Song, Spanned};
+use crate::{Choice, Exception, Selector, Song, Span, Spanned};
 
 pub(super) fn check(song: &Song, resolved: &Resolved<'_>, report: &mut Report) {
     let section = &song.sections[resolved.section];
@@ -12,9 +12,11 @@ pub(super) fn check(song: &Song, resolved: &Resolved<'_>, report: &mut Report) {
     }
     for exception in &section.exceptions {
         if let Some(pass) = &exception.pass {
-            in_range(pass, resolved.passes, "pass", "passes", &section.name, report);
+            let places = &exception.pass_places;
+            in_range(pass, places, resolved.passes, ("pass", "passes"), &section.name, report);
         }
-        let fits = in_range(&exception.bar, bars, "bar", "bars", &section.name, report);
+        let places = &exception.bar_places;
+        let fits = in_range(&exception.bar, places, bars, ("bar", "bars"), &section.name, report);
         if fits {
             beat(exception, resolved, report);
             gives_way(exception, bars, report);
@@ -24,22 +26,23 @@ pub(super) fn check(song: &Song, resolved: &Resolved<'_>, report: &mut Report) {
 
 fn in_range(
     selector: &Spanned<Selector>,
+    places: &[Span],
     last: u32,
-    one: &str,
-    many: &str,
+    (one, many): (&str, &str),
     section: &str,
     report: &mut Report,
 ) -> bool {
     let Some(number) = selector.value.largest().filter(|number| *number > last) else { return true };
-    let beyond = selector.value.parts.iter().find(|part| match part {
+    let beyond = selector.value.parts.iter().position(|part| match part {
         Choice::One(n) => *n == number,
         Choice::Range(_, to) => *to == number,
         Choice::Last => false,
     });
-    let written = beyond.map_or(String::new(), Choice::to_string);
+    let written = beyond.map_or(String::new(), |part| selector.value.parts[part].to_string());
+    let place = beyond.and_then(|part| places.get(part)).copied().unwrap_or(selector.span);
     let there_is = if last == 1 { format!("1 {one}") } else { format!("{last} {many}") };
     let what = format!("{} has {there_is}, and this names {one} {written}", quoted(section));
-    report.error(selector.span, what, format!("{many} are counted 1 to {last}; \"last\" is the last"));
+    report.error(place, what, format!("{many} are counted 1 to {last}; \"last\" is the last"));
     false
 }
 

@@ -97,10 +97,13 @@ impl<'a> Walk<'a> {
             let song = self.song;
             let resolved = self.resolved.entry(section).or_insert_with(|| resolve(song, section));
             for pass in 1..=resolved.passes {
+                let in_pass = pass::exceptions(resolved, pass);
                 for (number, placed) in pass::bars(resolved, pass, &mut self.used).into_iter().enumerate() {
                     let Some(rest) = left.checked_sub(1) else { return self.finish() };
                     left = rest;
-                    let mut at = slots::At { resolved, pass, placed: &placed, used: &mut self.used };
+                    let reaching = pass::reaching(resolved, &in_pass, &placed);
+                    let mut at =
+                        slots::At { resolved, pass, placed: &placed, reaching, used: &mut self.used };
                     let (slots, loose) = at.slots(&mut sounding);
                     let bar = played_bar(&at, place, number as u32 + 1, slots);
                     visit(bar, &loose);

@@ -47,6 +47,23 @@ pub(super) fn bars<'a>(resolved: &Resolved<'a>, pass: u32, used: &mut Used) -> V
     all
 }
 
+/// The exceptions that are for a pass, by number.
+pub(super) fn exceptions(resolved: &Resolved<'_>, pass: u32) -> Vec<usize> {
+    let all = resolved.exceptions.iter().enumerate();
+    all.filter(|(_, e)| e.in_pass(pass, resolved.passes)).map(|(number, _)| number).collect()
+}
+
+/// Those of a pass's exceptions that reach one of its bars.
+pub(super) fn reaching(resolved: &Resolved<'_>, in_pass: &[usize], placed: &Placed<'_>) -> Vec<usize> {
+    let last = resolved.bars.len() as u32;
+    let reaches = |number: &usize| {
+        let bars = &resolved.exceptions[*number].exception.bar.value;
+        let selected = placed.in_place_of.is_some_and(|bar| bars.contains(bar + 1, last));
+        selected || placed.put_in_by == Some(*number)
+    };
+    in_pass.iter().copied().filter(reaches).collect()
+}
+
 /// How many bars a pass has.
 pub(super) fn length(resolved: &Resolved<'_>, pass: u32) -> u64 {
     let change = |stretch: &Stretch| {
@@ -69,6 +86,8 @@ impl Exceptional<'_> {
 fn stretches(resolved: &Resolved<'_>, pass: u32) -> Vec<Stretch> {
     let count = resolved.bars.len() as u32;
     let mut kept = std::collections::BTreeMap::<(u32, u32), usize>::new();
+    // Bars that give way already, so that most of what comes too late is seen at once.
+    let mut taken = vec![false; count as usize];
     for (number, exceptional) in resolved.exceptions.iter().enumerate().rev() {
         let Some(bars) = &exceptional.exception.bars else { continue };
         if !exceptional.in_pass(pass, resolved.passes) {
@@ -77,8 +96,15 @@ fn stretches(resolved: &Resolved<'_>, pass: u32) -> Vec<Stretch> {
         for bar in exceptional.exception.bar.value.numbers(count) {
             let from = bar - 1;
             let to = from.saturating_add(bars.gives_way()).min(count);
-            if !kept.keys().any(|other| clash(*other, (from, to))) {
+            if to > from && taken[from as usize] {
+                continue;
+            }
+            // None of those kept lies within another, so only those beside it can want the same bars.
+            let before = kept.range(..(from, 0)).next_back();
+            let mut beside = before.into_iter().chain(kept.range((from, 0)..=(to, to)));
+            if !beside.any(|(other, _)| clash(*other, (from, to))) {
                 kept.insert((from, to), number);
+                taken[from as usize..to as usize].fill(true);
             }
         }
     }

@@ -18,6 +18,8 @@ pub(super) struct At<'b, 'a> {
     pub resolved: &'b Resolved<'a>,
     pub pass: u32,
     pub placed: &'b Placed<'a>,
+    /// Exceptions that reach this bar or some of it: their numbers.
+    pub reaching: Vec<usize>,
     pub used: &'b mut Used,
 }
 
@@ -40,13 +42,7 @@ struct Part<'a> {
 impl<'a> At<'_, 'a> {
     /// Exceptions that reach this bar or some of it, with their numbers.
     pub fn reaching(&self) -> impl Iterator<Item = (usize, &Exceptional<'a>)> {
-        let (resolved, placed, pass) = (self.resolved, self.placed, self.pass);
-        let last = resolved.bars.len() as u32;
-        resolved.exceptions.iter().enumerate().filter(move |(number, e)| {
-            let selected =
-                placed.in_place_of.is_some_and(|bar| e.exception.bar.value.contains(bar + 1, last));
-            e.in_pass(pass, resolved.passes) && (placed.put_in_by == Some(*number) || selected)
-        })
+        self.reaching.iter().map(|number| (*number, &self.resolved.exceptions[*number]))
     }
 
     /// The slots, and the places of ties that have nothing to hold.

@@ -3,7 +3,7 @@
 use super::{Reader, fields};
 use crate::json::{self, Object, Text, Value};
 use crate::report::quoted;
-use crate::{Choice, Exception, PutIn, Selector, Spanned};
+use crate::{Choice, Exception, PutIn, Selector, Span, Spanned};
 
 impl Reader<'_, '_> {
     pub(super) fn exceptions(&mut self, section: &Object<'_>) -> Vec<Exception> {
@@ -26,6 +26,8 @@ impl Reader<'_, '_> {
         let exception = Exception {
             span: json::span(object),
             pass: pass.clone().ok().flatten(),
+            pass_places: places(object, "pass"),
+            bar_places: places(object, "bar"),
             bar: bar
                 .clone()
                 .ok()
@@ -117,6 +119,15 @@ impl Reader<'_, '_> {
             }
         }
         None
+    }
+}
+
+/// Where the parts of a selector stand.
+fn places(object: &Object<'_>, field: &str) -> Vec<Span> {
+    match json::get(object, field) {
+        Some(Value::Array(list)) => list.elements.iter().map(json::span).collect(),
+        Some(single) => vec![json::span(single)],
+        None => Vec::new(),
     }
 }
 
