@@ -2,8 +2,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use crate::measure::{mono, off, on, peak, pedal};
-use sound::{Event, EventKind, Source, VOICES};
+use crate::measure::{key, mono, off, on, peak, pedal};
+use sound::{Bus, Event, EventKind, Gain, SampleRate, Source, Synth, VOICES, Velocity};
 
 /// Two milliseconds at 48 kHz.
 const NEAR: usize = 96;
@@ -33,7 +33,8 @@ fn under(samples: &[f32], about: usize) -> f64 {
     20.0 * (f64::from(peak(samples)) / treble(samples, about)).log10()
 }
 
-const END: u64 = 9_600;
+/// Soon after the blow and later on.
+const ENDS: [u64; 2] = [1_920, 9_600];
 
 #[test]
 fn a_cut_would_be_noticed() {
@@ -49,18 +50,20 @@ fn a_cut_would_be_noticed() {
 
 #[test]
 fn release_stop_and_striking_again_do_not_snap() {
-    let all_off = Event { frame: END, kind: EventKind::AllOff(Source::Part) };
-    for midi in [21, 36, 48, 60, 72, 84, 96, 108] {
+    for (midi, end) in
+        [21, 36, 48, 60, 72, 84, 96, 108].into_iter().flat_map(|midi| ENDS.map(|end| (midi, end)))
+    {
         for velocity in [30, 127] {
+            let all_off = Event { frame: end, kind: EventKind::AllOff(Source::Part) };
             for (name, event) in [
-                ("release", off(END, midi)),
+                ("release", off(end, midi)),
                 ("stop", all_off),
-                ("struck again", on(END, midi, 1)),
-                ("pedal", pedal(END, 127)),
+                ("struck again", on(end, midi, 1)),
+                ("pedal", pedal(end, 127)),
             ] {
                 let samples = mono(&[on(0, midi, velocity), event], 0.4);
-                let under = under(&samples, END as usize);
-                assert!(under > 60.0, "{name} of key {midi} at {velocity}: {under:.1} dB");
+                let under = under(&samples, end as usize);
+                assert!(under > 60.0, "{name} of key {midi} at {velocity}, frame {end}: {under:.1} dB");
             }
         }
     }
@@ -68,12 +71,29 @@ fn release_stop_and_striking_again_do_not_snap() {
 
 #[test]
 fn a_stolen_voice_does_not_snap() {
-    // Every voice but one is soft and high; the lowest is loud, but released, and then the softest of all is wanted.
-    let mut events = vec![pedal(0, 127)];
-    events.extend((0..VOICES as u8).map(|at| on(0, 24 + at, 127)));
-    events.push(on(END, 100, 1));
-    let samples = mono(&events, 0.4);
-    let alone = mono(&[on(0, 24, 127)], 0.4);
-    let under = 20.0 * (f64::from(peak(&alone)) / treble(&samples, END as usize)).log10();
-    assert!(under > 60.0, "{under:.1} dB under the peak of one note");
+    // Keys as loud as one another, on every keyboard there is, so that one in full sound has to make room; turned down, so
+    // that all together stay below the limiter.
+    let gain = EventKind::Gain { bus: Bus::Master, gain: Gain::from_factor(0.02) };
+    let keys = |from: u8, frame: u64| {
+        let sources = Source::all().flat_map(move |source| (from..from + 5).map(move |midi| (midi, source)));
+        sources.take(VOICES).map(move |(midi, source)| Event {
+            frame,
+            kind: EventKind::NoteOn { key: key(midi), velocity: Velocity::clamped(127), source },
+        })
+    };
+    for (from, end) in [(24, ENDS[1]), (60, ENDS[0]), (84, ENDS[0])] {
+        // The gain arrives within 20 ms.
+        let begin = 1_200;
+        let turned_down = [Event { frame: 0, kind: gain }];
+        let full: Vec<Event> = turned_down.into_iter().chain(keys(from, begin)).collect();
+        let wanted = Event { frame: begin + end, ..on(0, 100, 1) };
+        let one_more: Vec<Event> = full.iter().copied().chain([wanted]).collect();
+        let alone = peak(&mono(&[turned_down[0], on(begin, from, 127)], 0.5)[begin as usize..]);
+        let under = 20.0 * (f64::from(alone) / treble(&mono(&one_more, 0.5), (begin + end) as usize)).log10();
+        assert!(under > 60.0, "a key about {from}: {under:.1} dB under the peak of one note");
+        let mut synth = Synth::new(SampleRate::DEFAULT);
+        one_more.iter().for_each(|event| synth.schedule(*event).unwrap());
+        synth.render(&mut vec![0.0; (begin + end) as usize + 480], 1);
+        assert_eq!((synth.sounding(), synth.refused()), (VOICES, 0), "one had to go");
+    }
 }
