@@ -1,6 +1,6 @@
 //! Modes, pentatonic scales, blues and broken chords against the reference.
 
-use crate::reference::{names, number, text, written};
+use crate::reference::{names, number, rows, text, written};
 use serde_json::Value;
 use theory::{Arpeggio, Hand, Key, Mode, Scale, ScaleKind};
 
@@ -172,4 +172,25 @@ fn arpeggios_are_read_in_words_and_in_the_form_of_the_trade() {
     for wrong in ["", "H major", "C##", "C9", "C majr", "é"] {
         assert!(wrong.parse::<Arpeggio>().is_err(), "{wrong}");
     }
+}
+
+#[test]
+fn seventh_chords_of_a_key_are_those_of_the_reference() {
+    let mut checked = 0;
+    for row in rows(include_str!("../../../tests/reference/chords.json")) {
+        if text(&row, "src") == "diatonic_seventh" {
+            let scale: Scale = format!("{} {}", text(&row, "key"), text(&row, "mode")).parse().unwrap();
+            let chord = scale.seventh_chords().swap_remove(number(&row, "degree") as usize - 1);
+            assert_eq!(written(chord.names()), names(&row, "names"), "{row}");
+            checked += 1;
+        }
+    }
+    assert!(checked >= 7, "{checked}");
+    let named = |scale: &str| -> String {
+        let scale: Scale = scale.parse().unwrap();
+        scale.seventh_chords().iter().map(|chord| chord.name()).collect::<Vec<_>>().join(" ")
+    };
+    // Theory textbooks.
+    assert_eq!(named("A harmonic minor"), "Am(maj7) Bm7b5 Cmaj7#5 Dm7 E7 Fmaj7 G#dim7");
+    assert_eq!(named("G mixolydian"), "G7 Am7 Bm7b5 Cmaj7 Dm7 Em7 Fmaj7");
 }
