@@ -200,6 +200,15 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
     }
 }
 
+/// Keyboards and what the session thread holds of them, with no device behind: for tests of the session.
+#[cfg(test)]
+pub(crate) fn loose_ends(keyboards: usize) -> (Vec<ScreenKeys>, SoundLine, Inbox, ClockFeed) {
+    let silent = || line::sound_line(&Arc::default()).0;
+    let (inputs, inbox) = inbox::inbox(keyboards);
+    let keyboards = inputs.into_iter().map(|input| ScreenKeys::new(silent(), input)).collect();
+    (keyboards, silent(), inbox, clock::clock_feed().0)
+}
+
 /// The window's hold on the devices. Dropping it lets go of them: the sound fades within a tenth of a second, for which it
 /// waits, and threads stop by themselves.
 pub struct Devices {

@@ -271,3 +271,83 @@ fn midi_key(key: Key) -> MidiKey {
 fn sound_key(key: MidiKey) -> Option<Key> {
     Key::new(key.number())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::super::Change;
+    use super::*;
+    use crate::devices::{ScreenKeys, loose_ends};
+    use crate::storage::DEMOS;
+
+    struct Nobody;
+
+    impl Listener for Nobody {
+        fn changed(&self) {}
+        fn finished(&self, _lap: Lap) {}
+    }
+
+    fn key(number: u8) -> Key {
+        Key::new(number).unwrap()
+    }
+
+    /// A thread's work on the first demo song, turned by hand, with two keyboards.
+    fn bench() -> (Worker<Nobody>, Vec<ScreenKeys>) {
+        let (keyboards, line, inbox, feed) = loose_ends(2);
+        let shared = Shared::new(Clock::start());
+        let song = song::read(DEMOS[0].text).song.unwrap();
+        let part = voicing::plan(&song.play(), song.key, &voicing::Settings::default()).unwrap();
+        shared.stand().apply(Change::SongPart(Arc::new(part)), shared.clock().now());
+        let worker = Worker::new(shared, Ends { line, inbox, feed }, Nobody);
+        // What is played wakes the thread at once.
+        (worker, keyboards)
+    }
+
+    fn ask(worker: &Worker<Nobody>, command: SessionCommand) {
+        worker.shared.stand().apply(Change::Do(command), worker.shared.clock().now());
+    }
+
+    fn held(worker: &Worker<Nobody>) -> Vec<u8> {
+        let view = worker.shared.stand().view(worker.shared.clock().now());
+        view.held.iter().map(|held| held.key.number()).collect()
+    }
+
+    #[test]
+    fn one_keyboard_that_lets_go_leaves_the_other_its_keys() {
+        let (mut worker, mut keyboards) = bench();
+        for (keyboard, number) in [(0, 60), (0, 64), (1, 64), (1, 67)] {
+            keyboards[keyboard].key_down(key(number), Velocity::clamped(80));
+        }
+        worker.turn();
+        assert_eq!(held(&worker), [60, 64, 67]);
+        keyboards[0].key_up(key(64));
+        worker.turn();
+        assert_eq!(held(&worker), [60, 64, 67], "the other holds it still");
+        keyboards[0].all_up();
+        worker.turn();
+        assert_eq!(held(&worker), [64, 67]);
+    }
+
+    #[test]
+    fn pedals_reach_the_take_and_come_up_with_their_keyboard() {
+        let (mut worker, mut keyboards) = bench();
+        for command in [
+            SessionCommand::SetMode(Mode::PlayAlong),
+            SessionCommand::SetCountIn(false),
+            SessionCommand::Start,
+        ] {
+            ask(&worker, command);
+        }
+        keyboards[0].key_down(key(50), Velocity::clamped(80));
+        keyboards[0].sustain(true);
+        worker.turn();
+        keyboards[0].all_up();
+        worker.turn();
+        ask(&worker, SessionCommand::Stop);
+        let now = worker.shared.clock().now();
+        let laps = worker.shared.stand().finished(now);
+        let values: Vec<(u8, u8)> =
+            laps.iter().flat_map(|lap| &lap.take.controls).map(|c| (c.controller, c.value)).collect();
+        assert_eq!(values, [(SUSTAIN, 127), (SUSTAIN, 0)]);
+        assert!(laps[0].take.notes[0].length.is_some(), "its key is up as well");
+    }
+}
