@@ -598,12 +598,72 @@ mod tests {
     }
 
     #[test]
+    fn the_first_page_shows_what_begin_will_do_and_another_song_is_played_by_both_hands() {
+        let home = tempfile::tempdir().unwrap();
+        let mut shell = shell(&home);
+        let settings = session(&shell).settings;
+        assert_eq!((settings.hands, settings.speed.percent()), (Hands::Right, 60.0));
+        assert_eq!(settings.loop_bars, Some(LoopBars::new(0, 1)));
+        shell.list_songs();
+        shell.carry_out(Command::OpenSong(1));
+        let settings = session(&shell).settings;
+        assert_eq!((settings.hands, settings.speed), (Hands::Both, Speed::FULL));
+        assert_eq!(settings.loop_bars, None);
+    }
+
+    /// Takes in what other threads have ready until something is so.
+    fn wait_until(shell: &mut Shell, is_so: impl Fn(&Shell) -> bool) {
+        for _ in 0..2000 {
+            shell.take_in();
+            if is_so(shell) {
+                return;
+            }
+            std::thread::sleep(Duration::from_millis(10));
+        }
+        panic!("it never came about");
+    }
+
+    #[test]
+    fn a_take_is_kept_listed_seen_heard_and_deleted() {
+        let home = tempfile::tempdir().unwrap();
+        let mut shell = shell(&home);
+        let part = shell.document.part().unwrap().clone();
+        let note = practice::PlayedNote {
+            at: practice::ChartTime::from_ms(5.0),
+            length: Some(practice::ChartTime::from_ms(300.0)),
+            key: part.events[0].key,
+            velocity: 70,
+        };
+        let take = practice::Take::new(vec![note], Speed::FULL, Hands::Both, None);
+        let lap = crate::window::take_file::judged(part, take);
+        let listener =
+            Window { ctx: shell.ctx.clone(), keeper: shell.keeper.line().unwrap(), song: shell.song.clone() };
+        listener.finished(lap.clone());
+        wait_until(&mut shell, |shell| shell.takes.entries().len() == 1);
+        shell.carry_out(Command::Take(0, TakeDeed::Open));
+        wait_until(&mut shell, |shell| shell.takes.open().is_some());
+        assert_eq!(shell.view.page, Page::Results);
+        assert_eq!(shell.takes.open().unwrap().1[0].score, lap.score);
+        shell.carry_out(Command::Hear { with_part: true });
+        assert!(shell.session.stand().replay().is_some());
+        shell.carry_out(Command::StopReplay);
+        assert!(shell.session.stand().replay().is_none());
+        shell.carry_out(Command::Take(0, TakeDeed::Delete));
+        wait_until(&mut shell, |shell| shell.takes.entries().is_empty());
+        shell.ask_session(SessionCommand::Start);
+        assert!(shell.takes.open().is_none(), "whoever plays on sees that");
+    }
+
+    #[test]
     fn what_was_set_is_there_at_the_next_start() {
         let home = tempfile::tempdir().unwrap();
         let mut first = shell(&home);
         first.carry_out(Command::Theme(ui::Theme::Night));
         first.carry_out(Command::Reach(voicing::Reach::new(14).unwrap()));
         first.carry_out(Command::Volume(0.5));
+        first.carry_out(Command::Touch(ui::Touch::Firm));
+        first.carry_out(Command::Session(SessionCommand::SetPedal(true)));
+        first.carry_out(Command::Taps(TapDeed::SetDelay(44.0)));
         first.carry_out(Command::Show(Page::Song));
         first.remember();
         drop(first);
@@ -611,7 +671,9 @@ mod tests {
         assert_eq!(second.view.page, Page::Song, "the first start comes once");
         assert_eq!(second.view.theme, ui::Theme::Night);
         assert_eq!(second.document.player().reach.semitones(), 14);
-        assert_eq!(second.rig.shown().volume, 0.5);
+        assert_eq!((second.rig.shown().volume, second.rig.shown().touch), (0.5, ui::Touch::Firm));
+        assert!(session(&second).settings.pedal);
+        assert_eq!(second.session.stand().sound_delay_ms(), 44.0);
     }
 
     #[test]
