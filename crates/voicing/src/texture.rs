@@ -12,7 +12,11 @@
 
 use crate::texture_figure::figure;
 use crate::{Level, Settings, second_note};
-use song::{HandStyle, Hold, LeftShape, PlayedBar, PlayedSong, Restart, SlotKind};
+use song::{
+    Beat, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, PlayedSong, Quarters, Restart, SlotKind,
+};
+use std::collections::HashMap;
+use std::sync::Arc;
 use theory::{Chord, Hand, Member};
 
 /// Passing and neighbour notes are offered from this level on.
@@ -23,10 +27,11 @@ pub(crate) const BROKEN_FROM: u8 = 4;
 /// Puts into a song what its levels, the player's wish and the band say about the hands; what the song writes stays.
 pub(crate) fn fill_in(song: &mut PlayedSong, settings: &Settings) {
     let base = song.level;
+    let mut figures = Figures::default();
     for bar in &mut song.bars {
         bar.level = level_for(bar.level, base, settings.level);
         bar.bass = settings.bass.unwrap_or(bar.bass);
-        fill_bar(bar, settings);
+        fill_bar(bar, settings, &mut figures);
     }
     song.level = settings.level.map_or(base, Level::number);
 }
@@ -37,28 +42,38 @@ fn level_for(bar: u8, base: u8, wanted: Option<Level>) -> u8 {
     (wanted.number() + bar).saturating_sub(base).clamp(1, 5)
 }
 
-fn fill_bar(bar: &mut PlayedBar, settings: &Settings) {
+fn fill_bar(bar: &mut PlayedBar, settings: &Settings, figures: &mut Figures) {
     let about = About { level: bar.level, bass: bar.bass, settings };
     let (meter, beat) = (bar.meter, bar.beat);
     for slot in &mut bar.slots {
-        let chord = match &slot.kind {
-            SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord } => chord.clone(),
-            SlotKind::Rest => continue,
+        let (SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord }) = &slot.kind else {
+            continue;
         };
         for hand in Hand::BOTH {
             let style = if hand == Hand::Right { &mut slot.right } else { &mut slot.left };
             if !style.written.hold {
-                style.hold = about.hold(hand, &chord, style);
+                style.hold = about.hold(hand, chord, style);
             }
             if !style.written.figure {
-                style.figure =
-                    figure(hand, about.level, (meter, beat), keys_of(&chord, &style.hold, settings));
+                let keys = keys_of(chord, &style.hold, settings);
+                style.figure = figures.of(hand, about.level, (meter, beat), keys);
                 style.figure_beat = beat.length;
                 if !style.written.restart && hand == Hand::Left && about.level >= BROKEN_FROM {
                     style.restart = Restart::Chord;
                 }
             }
         }
+    }
+}
+
+/// Figures, each made once.
+#[derive(Default)]
+struct Figures(HashMap<(Hand, u8, u8, u8, Quarters, u8), Arc<Figure>>);
+
+impl Figures {
+    fn of(&mut self, hand: Hand, level: u8, bar: (Meter, Beat), keys: u8) -> Arc<Figure> {
+        let key = (hand, level, bar.0.upper(), bar.0.lower(), bar.1.length, keys);
+        self.0.entry(key).or_insert_with(|| figure(hand, level, bar, keys)).clone()
     }
 }
 
