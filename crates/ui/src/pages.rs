@@ -97,23 +97,27 @@ pub(crate) fn keys(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         let key = keys::label(shortcut);
         plain::baseline(ui.painter(), pos2(x, y), &key, fonts::bold(stage.px(size)), stage.palette.ink);
         let font = fonts::sans(stage.px(size));
-        let words = plain::elided(ui.painter(), shortcut.words, &font, column - stage.px(98.0));
-        plain::baseline(ui.painter(), pos2(x + stage.px(92.0), y), &words, font, stage.palette.ink);
+        let words = plain::elided(ui.painter(), shortcut.words, &font, column - stage.px(KEY + 12.0));
+        plain::baseline(ui.painter(), pos2(x + stage.px(KEY), y), &words, font, stage.palette.ink);
     }
     let top = body.top() + (rows as f32 + 0.6) * step;
     for (index, (sign, words)) in SIGNS.iter().enumerate() {
         let x = body.left() + (index / signs) as f32 * column;
         let y = top + ((index % signs) as f32 + 0.5) * step;
         plain::baseline(ui.painter(), pos2(x, y), sign, fonts::bold(stage.px(size + 1.5)), stage.palette.ink);
-        stage.text(ui, pos2(x + stage.px(92.0), y), words, size, stage.palette.ink);
+        stage.text(ui, pos2(x + stage.px(KEY), y), words, size, stage.palette.ink);
     }
     let words = "While letters play notes: Z S X D C … is the lower row of keys, Q 2 W 3 E … an octave higher; − and + \
-                 move both by an octave. Tab walks through all controls, Enter presses one.";
+                 move both by an octave. Tab walks through all controls, Enter presses one. On the page of scales and chords each line \
+                 says its own key.";
     let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - stage.px(40.0)), body.max);
     ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
         say(ui, words, fonts::sans(stage.px(14.5)), stage.palette.quiet);
     });
 }
+
+/// Room for a key or a sign on the page of keys, in units.
+const KEY: f32 = 102.0;
 
 /// The signs on the song's page that are not those of every chart.
 const SIGNS: [(&str, &str); 12] = [
@@ -121,11 +125,11 @@ const SIGNS: [(&str, &str); 12] = [
     ("◂", "struck early"),
     ("▸", "struck late"),
     ("×", "missed; on a key: not in the part"),
-    ("○ ●", "right hand: its keys and strikes are round"),
-    ("□ ■", "left hand: its keys and strikes are square"),
+    ("○ ●", "right hand: all its marks are round"),
+    ("□ ■", "left hand: all its marks are square"),
     ("1–5", "a finger, the thumb is 1"),
     ("◌", "a dashed mark: comes next"),
-    ("5\u{302}", "with a hat: a degree of the scale"),
+    ("hat", "over a digit: a degree of the scale"),
     ("◇", "strike once and let it ring"),
     ("^", "a push: an eighth early"),
     ("◥", "this pass differs from the others"),

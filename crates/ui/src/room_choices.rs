@@ -1,7 +1,7 @@
 //! The lines of choices of the scale room: plain words, the chosen one underlined, the key of each line beside its name.
 
 use crate::plain::{self, Word};
-use crate::room_keys::{RoomAsk, written};
+use crate::room_keys::{RoomAsk, words, written};
 use crate::stage::Stage;
 use crate::{Command, Motion, Room, Subject, fonts};
 use egui::{Pos2, Rect, Role, Sense, Ui, pos2, vec2};
@@ -178,7 +178,7 @@ impl<'u, 's, 'm> Line<'u, 's, 'm> {
     fn group(&mut self, heading: &str, ask: RoomAsk, choices: &[Choice]) {
         let start = self.at.x;
         let key = written(ask);
-        self.heading(heading, key);
+        self.heading(heading, key, words(ask));
         if std::mem::take(&mut self.first) {
             self.at.x = self.at.x.max(start + self.stage.px(COLUMN));
         }
@@ -192,7 +192,7 @@ impl<'u, 's, 'm> Line<'u, 's, 'm> {
         self.at.x += self.stage.px(11.0);
     }
 
-    fn heading(&mut self, heading: &str, key: &str) {
+    fn heading(&mut self, heading: &str, key: &str, words: &str) {
         let (palette, stage) = (self.stage.palette, &self.stage);
         let font = fonts::italic(stage.px(15.0));
         let text = plain::baseline(self.ui.painter(), self.at, heading, font, palette.quiet);
@@ -204,6 +204,7 @@ impl<'u, 's, 'm> Line<'u, 's, 'm> {
         let told = format!("{heading}: key {key}");
         let response = self.ui.interact(place, id, Sense::hover());
         response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, &told));
+        response.on_hover_text(words);
         self.at.x = shown.right() + stage.px(13.0);
     }
 }

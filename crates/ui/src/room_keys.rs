@@ -44,7 +44,7 @@ pub const ROOM_KEYS: &[RoomKey] = &[
         ask: RoomAsk::Tonic,
         keys: [(Key::Period, Modifiers::NONE), (Key::Comma, Modifiers::NONE)],
         written: ", .",
-        words: "tonic, along the circle of fifths",
+        words: "the tonic, along the circle of fifths",
     },
     letter(RoomAsk::Kind, Key::T, "T", "kind of scale or chord"),
     letter(RoomAsk::Form, Key::H, "H", "inversion; triads or sevenths"),
@@ -52,13 +52,18 @@ pub const ROOM_KEYS: &[RoomKey] = &[
     letter(RoomAsk::Motion, Key::M, "M", "hands together or contrary"),
     letter(RoomAsk::NotesABeat, Key::E, "E", "notes a beat"),
     letter(RoomAsk::Accents, Key::A, "A", "accents"),
-    letter(RoomAsk::Tempo, Key::F, "F", "faster, slower with Shift"),
+    letter(RoomAsk::Tempo, Key::F, "F", "the beat, faster"),
     letter(RoomAsk::Drill, Key::X, "X", "the notes around the next crossing, or all again"),
 ];
 
 /// The key as it is written.
 pub(crate) fn written(ask: RoomAsk) -> &'static str {
     ROOM_KEYS.iter().find(|key| key.ask == ask).map_or("", |key| key.written)
+}
+
+/// What the key does.
+pub(crate) fn words(ask: RoomAsk) -> &'static str {
+    ROOM_KEYS.iter().find(|key| key.ask == ask).map_or("", |key| key.words)
 }
 
 /// The command that a key asks for while the room is shown, if it is one of the room's.
