@@ -231,6 +231,13 @@ pub enum FingerReason {
         /// Its finger.
         finger: Finger,
     },
+    /// A neighbour note lies easier from what is held, though its finger would be free in the usual form as well.
+    NeighbourNearer {
+        /// The neighbour.
+        note: Pitch,
+        /// Its finger.
+        finger: Finger,
+    },
     /// The usual fingers would have to go further apart than this hand can.
     Span {
         /// From here.

@@ -13,7 +13,8 @@
 /// ```
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct FingerCosts {
-    /// A shape for which handbooks have a form, in other fingers. Teachers' handbooks give the same forms in every key.
+    /// A shape for which handbooks have a form, in other fingers. Teachers' handbooks give the same forms in every key. More
+    /// than a common tone weighs on both sides, black keys included; less than a neighbour that slides.
     pub not_handbook: i32,
     /// The form that some handbooks give beside the usual one (first inversion 1-3-5, sixths 1-4, left fifths 5-2). More
     /// than one repeated key weighs, so that a chord looks the same wherever it comes; less than two.
@@ -69,7 +70,7 @@ pub struct FingerCosts {
 impl Default for FingerCosts {
     fn default() -> Self {
         Self {
-            not_handbook: 7,
+            not_handbook: 12,
             other_handbook: 5,
             other_narrow: 1,
             beyond_relaxed: 2,
@@ -81,16 +82,16 @@ impl Default for FingerCosts {
             little_on_black: 1,
             alone_right: [2, 1, 0, 1, 2],
             alone_left: [2, 1, 1, 1, 0],
-            substitution: 12,
+            substitution: 20,
             repeated_key_changes: 4,
             outer_finger_changes: 1,
             same_finger_steps: 5,
             thumb_passes: 2,
             fingers_cross: 5,
             hand_moves: 4,
-            neighbour_slides: 8,
-            neighbour_passes: 5,
-            neighbour_crosses: 14,
+            neighbour_slides: 18,
+            neighbour_passes: 8,
+            neighbour_crosses: 24,
             lifts_held_key: 1_000_000,
         }
     }

@@ -213,6 +213,12 @@ impl FingerHand<'_> {
         (self.finger_at(to.1) > self.finger_at(from.1)) == (to.0 > from.0)
     }
 
+    /// Whether a neighbour note has a finger of its own, on its own side of the note that it stands beside.
+    pub fn joins(&self, grip: &Grip, fingers: &Fingers, note: Neighbour, finger: u8) -> bool {
+        let own = (grip.keys()[usize::from(note.beside)], fingers[usize::from(note.beside)]);
+        finger != own.1 && self.outward(own, (note.key, finger))
+    }
+
     /// A finger on a neighbour note: against its own note, and against what sounds.
     fn neighbour(&self, stage: &Stage, fingers: &Fingers, note: Neighbour, finger: u8) -> i32 {
         let (keys, costs) = (stage.grip.keys(), self.costs);

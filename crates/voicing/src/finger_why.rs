@@ -4,7 +4,7 @@ use crate::finger_form::forms;
 use crate::finger_grip::{FingerHand, Fingers};
 use crate::finger_passage::{Change, Fingered, neighbours};
 use crate::finger_stage::Spot;
-use crate::{Claim, FingerReason, Part, Reason};
+use crate::{Claim, FingerReason, Part, Reason, Role};
 use theory::{Finger, Pitch};
 
 /// Something to say about the fingers of a chord.
@@ -133,10 +133,20 @@ impl Passage<'_> {
         let saved = |i: usize| cost(usual, i) - cost(played, i);
         let all: i32 = range.clone().map(saved).sum();
         let at = range.clone().find(|&i| saved(i) > 0)?;
-        let strike =
-            self.spots[at].strikes.iter().find(|&&i| self.part.events[i].role == crate::Role::Passing)?;
-        let event = &self.part.events[*strike];
-        Some((all, FingerReason::Neighbour { note: event.pitch, finger: event.finger }))
+        let stage = &self.spots[at].stage;
+        let joins = |fingers: &Fingers, i: usize| {
+            let (note, finger) = (stage.neighbours[i], neighbours(self.hand, stage, fingers).0[i]);
+            self.hand.joins(&stage.grip, fingers, note, finger)
+        };
+        let freed = (0..stage.neighbours.len()).find(|&i| joins(played, i) && !joins(usual, i));
+        let is_neighbour = |i: &&usize| self.part.events[**i].role == Role::Passing;
+        let strike = self.spots[at].strikes.iter().filter(is_neighbour).nth(freed.unwrap_or(0))?;
+        let (note, finger) = (self.part.events[*strike].pitch, self.part.events[*strike].finger);
+        let why = match freed {
+            Some(_) => FingerReason::Neighbour { note, finger },
+            None => FingerReason::NeighbourNearer { note, finger },
+        };
+        Some((all, why))
     }
 
     /// Keys that the shape before or after has too, and its outer fingers.

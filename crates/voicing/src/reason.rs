@@ -276,6 +276,9 @@ fn fingers(usual: &[Finger], played: &[Finger], why: &FingerReason) -> String {
         FingerReason::Neighbour { note, finger } => {
             format!("finger {finger} is then free for {}", note.pretty())
         }
+        FingerReason::NeighbourNearer { note, finger } => {
+            format!("finger {finger} reaches {} with more ease", note.pretty())
+        }
         FingerReason::Span { low, high } => {
             format!("{} to {} would be too wide for those fingers", low.pretty(), high.pretty())
         }
