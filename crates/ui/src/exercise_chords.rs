@@ -50,7 +50,7 @@ fn inversions(chord: &Chord, root: Pitch) -> Vec<Step> {
         };
         let step = Step::new(chord.clone(), [fingered(Hand::Right, right), fingered(Hand::Left, left)])
             .inverted((place % size) as u8);
-        if at == last { step.to_end_of_bar() } else { step }
+        if at == last { step.held_to_bar_line() } else { step }
     };
     (0..=last).map(step).collect()
 }

@@ -32,7 +32,7 @@ impl Step {
         Step { accented, ..self }
     }
     /// Held until its bar ends.
-    pub fn to_end_of_bar(self) -> Step {
+    pub fn held_to_bar_line(self) -> Step {
         Step { to_end_of_bar: true, ..self }
     }
     /// What a hand strikes.

@@ -12,7 +12,7 @@ use ui::{Command, Drill, Motion, Page, Room, Subject};
 use voicing::{KeyRange, Part};
 
 fn scale(text: &str) -> Scale {
-    text.parse().unwrap()
+    text.parse().expect("a scale is written")
 }
 
 fn room(text: &str) -> Room {
