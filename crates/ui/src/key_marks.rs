@@ -2,7 +2,7 @@
 
 use crate::stage::Stage;
 use crate::theme::key_mark;
-use crate::{fonts, plain};
+use crate::{Page, fonts, plain};
 use egui::{Color32, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2};
 use practice::{KeyVerdict, Mode, StepBy};
 use theory::{Finger, Hand, MidiKey};
@@ -104,6 +104,10 @@ fn in_hand(stage: &Stage<'_>, now: &Option<Vec<(MidiKey, Hand)>>, marks: &mut Ve
         for note in shape(stage, session.slot, hand) {
             let struck = now.as_ref().is_none_or(|keys| keys.contains(&(note.key, hand)));
             let own = session.settings.hands.has(hand);
+            // A new player sees one hand.
+            if !own && stage.model.view.page == Page::FirstStart {
+                continue;
+            }
             let kind = if struck && own { Kind::Now } else { Kind::InHand };
             put(marks, note.key).hand = Some((hand, kind, Some(note.finger)));
         }

@@ -105,7 +105,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::KeyHigher, Key::Period, "the song a semitone higher"),
     plain(Ask::Click, Key::C, "click on or off"),
     plain(Ask::CountIn, Key::I, "count-in on or off"),
-    plain(Ask::ClickBars, Key::V, "click in all bars, every other, count-in only"),
+    plain(Ask::ClickBars, Key::V, "in which bars the click sounds"),
     plain(Ask::Pedal, Key::P, "pedal told and judged, or not"),
     plain(Ask::Quieter, Key::Minus, "quieter"),
     plain(Ask::Louder, Key::Equals, "louder"),

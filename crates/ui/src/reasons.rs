@@ -153,7 +153,8 @@ fn passing_lines(stage: &Stage<'_>) -> Vec<(String, Vec<Offer>)> {
         ));
     }
     lines.extend(how_it_went(stage));
-    let calm = !model.session.running && !model.laps.is_empty();
+    // One thing at a time: what is asked in passing can wait.
+    let calm = !model.session.running && !model.laps.is_empty() && lines.len() < 2;
     if calm && !model.view.asked_reach {
         lines.push(("How far does your hand reach?".into(), asked(Question::Reach)));
     } else if calm && !model.view.asked_keyboard {

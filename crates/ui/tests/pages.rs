@@ -27,6 +27,24 @@ fn the_first_start_begins_with_space() {
 }
 
 #[test]
+fn a_new_player_sees_the_keys_of_one_hand() {
+    // Squares of the left hand, in the colour that only they have on white keys.
+    let squares = |page: Page| {
+        let mut stand = on(page);
+        stand.is_guided();
+        let mut shown = window(stand, [1280.0, 800.0]);
+        let image = shown.render().unwrap();
+        let left = ui::key_mark(Hand::Left, false).0;
+        (0..1280)
+            .flat_map(|x| (625..780).map(move |y| (x, y)))
+            .filter(|(x, y)| crate::support::raster::pixel(&image, *x, *y) == left)
+            .count()
+    };
+    assert!(squares(Page::Song) > 100, "on the song's page the program's hand is seen as well");
+    assert_eq!(squares(Page::FirstStart), 0);
+}
+
+#[test]
 fn a_song_of_the_list_opens_by_its_place() {
     let mut shown = window(on(Page::Songs), [1280.0, 800.0]);
     shown.get_by_label("Open Frost on the Sluice").click();

@@ -190,7 +190,9 @@ impl Shell {
         if self.session.stand().replay().is_none() {
             self.takes.hear(None);
         }
-        let clock = || self.session.stand().clock_trouble();
+        // Where nothing can be heard, its clock is no trouble.
+        let heard = self.rig.shown().sound.is_some();
+        let clock = || self.session.stand().clock_trouble().filter(|_| heard);
         let told = self.document.trouble().map(str::to_owned).or_else(|| self.told.clone()).or_else(clock);
         self.rig.look(told.as_deref());
     }
