@@ -95,7 +95,7 @@ impl BlockClock {
         let point = Point { frame: frame as f64, at: seconds_between(origin, at) };
         let error = self.line.lateness(point);
         // The line lies along the edge, so what is earlier than it by far belongs to another.
-        if self.gathering.is_none() || frame != self.next || error > GAP || error < -STEP {
+        if self.gathering.is_none() || frame != self.next || !(-STEP..=GAP).contains(&error) {
             self.start_at(point, frames);
         } else {
             // Earlier than any before: the line lies there, at once.
