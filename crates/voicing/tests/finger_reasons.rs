@@ -206,7 +206,8 @@ fn claims(part: &Part) -> Vec<(Place, Hand, &Claim)> {
     all
 }
 
-fn demo_parts() -> Vec<Part> {
+/// The demo songs' parts.
+pub fn demo_parts() -> Vec<Part> {
     [
         include_str!("../../../demo-songs/frost-on-the-sluice.json"),
         include_str!("../../../demo-songs/heron-waltz.json"),

@@ -10,6 +10,7 @@ mod finger_exact;
 mod finger_properties;
 mod finger_reasons;
 mod fingers;
+mod levels;
 mod long;
 mod pedal;
 mod plans;

@@ -81,6 +81,23 @@ impl Scene<'_> {
         }
     }
 
+    /// Whether the right hand strikes this key here as a passing note.
+    fn passes(&self, key: i32) -> bool {
+        self.part.events.iter().any(|e| {
+            (e.bar, e.slot) == self.place
+                && e.hand == Hand::Right
+                && e.role == voicing::Role::Passing
+                && i32::from(e.key.number()) == key
+        })
+    }
+
+    /// The right hand's top key at the next chord.
+    fn next_top(&self) -> Option<i32> {
+        let (bar, slot) = self.place;
+        let chords = self.part.bars[bar..].iter().flat_map(|bar| &bar.chords);
+        chords.skip(slot + 1).find_map(|chord| chord.right.notes.last()).map(|n| i32::from(n.key.number()))
+    }
+
     fn holds_for_hand(&self, claim: &Claim, chord: &Chord, hand: Option<Hand>) -> bool {
         if let Claim::Fingers { .. } | Claim::Substitution { .. } = claim {
             return finger_reasons::holds(
@@ -189,6 +206,39 @@ impl Scene<'_> {
                     && right.semitones() == other[0]
                     && highest.semitones() >= other[0]
             }
+            Claim::Level { level, keys } => {
+                let style = if hand == Some(Hand::Right) { &self.slot.right } else { &self.slot.left };
+                let played = &self.part.bars[self.place.0].played;
+                !style.written.hold
+                    && *level == played.level
+                    && *level != 3
+                    && usize::from(*keys) == now.len()
+            }
+            Claim::BassPlayer { note, floor } => {
+                let left_out = now.iter().all(|k| class(*k) != note.pitch_class());
+                let played = &self.part.bars[self.place.0].played;
+                hand == Some(Hand::Left)
+                    && played.bass
+                    && *note == chord.bass
+                    && left_out
+                    && now[0] >= floor.semitones()
+                    && floor.key() == Some(self.part.settings.left_floor)
+            }
+            Claim::PassingNote { from, through, to } => {
+                let (top, next) = (*now.last().unwrap(), self.next_top());
+                let step = |a: i32, b: i32| matches!((a - b).abs(), 1 | 2);
+                self.passes(through.semitones())
+                    && (from.semitones(), Some(to.semitones())) == (top, next)
+                    && step(from.semitones(), through.semitones())
+                    && step(through.semitones(), to.semitones())
+                    && (from.semitones() < to.semitones()) == (from.semitones() < through.semitones())
+            }
+            Claim::NeighbourNote { note, neighbour } => {
+                self.passes(neighbour.semitones())
+                    && now.last() == Some(&note.semitones())
+                    && self.next_top() == Some(note.semitones())
+                    && matches!((note.semitones() - neighbour.semitones()).abs(), 1 | 2)
+            }
             Claim::Muddy { low, high, below } => {
                 let pair = now.windows(2).any(|w| w == [low.semitones(), high.semitones()]);
                 let interval = (high.semitones() - low.semitones()) as u8;
@@ -209,6 +259,8 @@ const SONG: &str = r#"{ "format": 1, "title": "Test", "key": "D major", "tempo":
         "bars": ["1 | 4 | 5/7 | 2"] },
       { "name": "D", "right": { "tones": "1 3 5", "near": "C4" }, "left": { "shape": "octave" },
         "bars": ["1 | 4 | 6"] },
+      { "name": "F", "level": 4, "bars": ["1 | 4 | 5 | 6"] },
+      { "name": "G", "level": 2, "bass": true, "bars": ["4 | 5/7 | 1"] },
       { "name": "E", "right": { "notes": 4 }, "left": { "shape": "triad" }, "bars": ["6 | 1no3 | 1(maj9) | 4(6) | 5(13)"] } ] }"#;
 
 #[test]
@@ -223,7 +275,7 @@ fn every_claim_holds() {
         }
     }
     // The song above makes every kind of claim.
-    expect!["Bass Beats Chord Diamond Fewer LeftOut Lowest Moves Muddy Near NothingMoves OctaveDown Push Rest Rolled RootPositionInstead Second Stays Tie Written"].assert_eq(&seen.into_iter().collect::<Vec<_>>().join(" "));
+    expect!["Bass BassPlayer Beats Chord Diamond Fewer Fingers LeftOut Level Lowest Moves Muddy Near NeighbourNote NothingMoves OctaveDown PassingNote Push Rest Rolled RootPositionInstead Second Stays Tie Written"].assert_eq(&seen.into_iter().collect::<Vec<_>>().join(" "));
 }
 
 #[test]
