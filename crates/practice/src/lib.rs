@@ -28,6 +28,7 @@ mod follow;
 mod foreign;
 mod lanes;
 pub mod latency;
+pub mod learn;
 mod leg;
 mod mapping;
 mod matching;

@@ -25,8 +25,6 @@ pub enum Model {
     Wall,
 }
 
-pub const MODELS: [Model; 3] = [Model::Limit, Model::Power, Model::Wall];
-
 /// From nought to one, always the same row for a seed (the linear congruential generator of Knuth's MMIX, from memory).
 #[derive(Clone, Debug)]
 pub struct Dice(u64);
@@ -61,7 +59,6 @@ struct Known {
     /// What was gained today and shows tomorrow.
     overnight: f64,
     clean: f64,
-    wrong: f64,
 }
 
 #[derive(Clone, Debug)]
@@ -93,7 +90,7 @@ impl Learner {
                 Model::Wall => 0.35 * dice.normal(),
             };
             let first = (own_speed - hard).clamp(-1.3, 0.25);
-            Known { limit: first, first, overnight: 0.0, clean: 0.0, wrong: 0.0 }
+            Known { limit: first, first, overnight: 0.0, clean: 0.0 }
         };
         let bars = (0..bars).map(|_| known(&mut dice)).collect();
         let (gain, forgets) = (0.02 + 0.02 * dice.roll(), 0.08 + 0.12 * dice.roll());
@@ -105,7 +102,7 @@ impl Learner {
         let room = self.bars[bar].limit + self.form - speed.ln();
         let steepness = match self.model {
             Model::Limit => 14.0,
-            Model::Power => 9.0,
+            Model::Power => 12.0,
             Model::Wall => 45.0,
         };
         (1.0 - self.slip) / (1.0 + (-steepness * room).exp())
@@ -125,20 +122,17 @@ impl Learner {
         let known = &mut self.bars[bar];
         // What is far easier than one can teaches little.
         let worth = (1.0 - 2.0 * (known.limit - speed.ln()).max(0.0)).clamp(0.1, 1.0);
+        let clean_gains = match self.model {
+            Model::Power => 4.0 * self.gain * worth / (1.0 + known.clean / 4.0),
+            _ => self.gain * worth,
+        };
         let gained = match (clean, tired) {
             (_, true) => 0.0,
-            (true, _) => {
-                known.clean += 1.0;
-                match self.model {
-                    Model::Power => 4.0 * self.gain * worth / (1.0 + known.clean / 4.0),
-                    _ => self.gain * worth,
-                }
-            }
-            (false, _) => {
-                known.wrong += 1.0;
-                if self.model == Model::Power { -0.3 * self.gain } else { 0.1 * self.gain }
-            }
+            (true, _) => clean_gains,
+            (false, _) if self.model == Model::Power => -0.3 * clean_gains,
+            (false, _) => 0.1 * self.gain,
         };
+        known.clean += f64::from(u8::from(clean && !tired));
         let at_once = if self.model == Model::Wall { 0.3 } else { 1.0 };
         known.limit = (known.limit + at_once * gained).min(0.45);
         known.overnight += (1.0 - at_once) * gained;
@@ -170,7 +164,7 @@ fn a_learner_is_always_the_same_one() {
 
 #[test]
 fn learners_learn_by_clean_repetition_and_forget_over_night() {
-    for model in MODELS {
+    for model in [Model::Limit, Model::Power, Model::Wall] {
         let mut learner = Learner::new(model, SEEDS[2], 8);
         let slow = learner.chance(0, 0.4);
         assert!(slow > learner.chance(0, 1.1), "{model:?}: faster is harder");

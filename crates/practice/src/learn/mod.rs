@@ -1,0 +1,22 @@
+//! Learning: how likely a bar is cleanand what to play next.
+//!
+//! Conventions: a speed is a [`crate::Speed`]; a day is a number of days from any fixed one, with fractions; a chance lies
+//! between 0 and 1 and comes with its uncertainty. Clean is what the score calls clean for time: the right chord in
+//! another inversion counts.
+//!
+//! Nothing here is sure of a player: what is believed is a distribution, it widens with every day that nothing is heard,
+//! and it starts from a guess that is written down in [`Belief`].
+
+mod belief;
+mod coach;
+mod drill;
+mod honesty;
+mod ladder;
+mod spacing;
+
+pub use belief::{Belief, Chance};
+pub use coach::{Advice, Coach, Heard, Why};
+pub use drill::{Drill, DrillBars, DrillEnd};
+pub use honesty::Honesty;
+pub use ladder::{Ladder, LadderStep};
+pub use spacing::Spacing;
