@@ -90,6 +90,24 @@ fn a_thumb_that_is_a_little_late_is_found_and_not_spoken_of() {
     );
 }
 
+/// A tenth of a gap of half a second is 50 ms: a wait of 40 ms before the thumb is not spoken of, one of 60 ms is (common
+/// practice, no source).
+#[test]
+fn slow_gaps_may_differ_more_than_fast_ones() {
+    let part = Arc::new(scale());
+    let told = |wait: f64| {
+        let late = |place: usize, event: &Event| {
+            let waits = [3, 10].iter().filter(|thumb| place >= **thumb).count() as f64;
+            Some((if event.hand == Hand::Right { wait * waits } else { 0.0 }, 70))
+        };
+        let even = RunEvenness::of(&part, &[lap(&part, 100.0, late), lap(&part, 100.0, late)]);
+        let right = even.hand(Hand::Right).unwrap();
+        right.standing_out().iter().map(|crossing| crossing.text()).collect::<Vec<_>>()
+    };
+    assert!(told(40.0).is_empty(), "{:?}", told(40.0));
+    assert_eq!(told(60.0), ["The gap before the thumb on F is 60 ms longer."]);
+}
+
 #[test]
 fn the_gap_before_the_thumb_is_told_when_it_is_much_and_often_enough() {
     let part = Arc::new(scale());
