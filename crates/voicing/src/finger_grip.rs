@@ -6,6 +6,9 @@ use crate::finger_form::forms;
 use crate::finger_span::{possible, stretch};
 use theory::{Hand, MidiKey};
 
+/// No hand holds more keys: the song format's limit.
+const FINGERS: usize = 5;
+
 /// Fingers from the lowest key up, 1 (thumb) to 5.
 pub(crate) type Fingers = [u8; MOST_NOTES];
 
@@ -42,7 +45,7 @@ pub(crate) struct FingerHand<'a> {
 impl Grip {
     /// The keys of a shape, from the lowest up, whose bits are set in `played`.
     pub fn new(shape: &[u8], played: u8, rolled: bool) -> Grip {
-        let whole_count = shape.len().min(MOST_NOTES);
+        let whole_count = shape.len().min(FINGERS);
         let mut grip = Grip {
             count: 0,
             keys: [0; MOST_NOTES],
@@ -81,7 +84,7 @@ impl Grip {
 
 impl FingerHand<'_> {
     /// Every choice of fingers that rises from the thumb's side and can lie on the whole shape; where none can, those that
-    /// miss it in the fewest pairs. More keys than fingers have one way.
+    /// miss it in the fewest pairs.
     pub fn ways(&self, grip: &Grip) -> Vec<Way> {
         let mut found: Vec<Way> = Vec::with_capacity(10);
         for whole in self.on_whole(grip) {
@@ -106,9 +109,6 @@ impl FingerHand<'_> {
 
     fn on_whole(&self, grip: &Grip) -> Vec<Fingers> {
         let keys = grip.whole();
-        if keys.len() > 5 {
-            return vec![crowded(keys, self.hand, grip.rolled)];
-        }
         let masks = (0u8..32).filter(|bits| bits.count_ones() as usize == keys.len());
         let rising = |bits: u8| {
             let mut places = (1..=5u8).filter(|place| bits & (1 << (place - 1)) != 0);
@@ -132,9 +132,6 @@ impl FingerHand<'_> {
     /// What fingers cost whatever comes before and after.
     fn alone(&self, grip: &Grip, fingers: &Fingers) -> i32 {
         let keys = grip.keys();
-        if keys.len() > 5 {
-            return 0;
-        }
         if keys.len() == 1 {
             return self.single(fingers[0]) + self.on_black(keys[0], fingers[0]);
         }
@@ -210,57 +207,6 @@ pub(crate) fn can_hold(keys: &[u8], hand: Hand, reach: u8) -> bool {
     })
 }
 
-/// More keys than fingers. Held together, a finger may lie on two neighbouring keys of one colour, the thumb first;
-/// otherwise they are rolled, with the hand following as in an arpeggio.
-fn crowded(keys: &[u8], hand: Hand, rolled: bool) -> Fingers {
-    let from_thumb: Vec<u8> = match hand {
-        Hand::Right => keys.to_vec(),
-        Hand::Left => keys.iter().rev().copied().collect(),
-    };
-    let doubled = if rolled { None } else { on_two_keys(&from_thumb) };
-    let mut fingers = doubled.unwrap_or_else(|| arpeggio(keys.len()));
-    if hand == Hand::Left {
-        fingers[..keys.len()].reverse();
-    }
-    fingers
-}
-
-/// Keys from the thumb's side with as many fingers on two keys as needed; `None` where they do not lie so.
-fn on_two_keys(keys: &[u8]) -> Option<Fingers> {
-    let mut spare = keys.len().checked_sub(5)?;
-    let mut fingers = [0; MOST_NOTES];
-    let mut finger = 0;
-    let mut shared = false;
-    for (i, &key) in keys.iter().enumerate() {
-        let beside = i > 0 && is_neighbour_of_one_colour(key, keys[i - 1]);
-        shared = beside && spare > 0 && !shared;
-        if shared {
-            spare -= 1;
-        } else {
-            finger += 1;
-        }
-        fingers[i] = finger;
-    }
-    (spare == 0 && finger <= 5).then_some(fingers)
-}
-
-/// 1-2-3 as often as needed, then 1-2-3-5 (Hanon, The Virtuoso Pianist, no. 41, from memory).
-fn arpeggio(count: usize) -> Fingers {
-    const LAST: [u8; 4] = [1, 2, 3, 5];
-    let start = count.saturating_sub(LAST.len());
-    std::array::from_fn(|i| match i {
-        i if i >= count => 0,
-        i if i >= start => LAST[i - start],
-        i => ((i + 3 - start % 3) % 3 + 1) as u8,
-    })
-}
-
 fn is_black(key: u8) -> bool {
     MidiKey::new(key).is_some_and(MidiKey::is_black)
-}
-
-/// Whether two keys of one colour lie side by side, so that one finger can hold both: two semitones apart, or the white
-/// keys E and F, B and C.
-fn is_neighbour_of_one_colour(a: u8, b: u8) -> bool {
-    matches!(a.abs_diff(b), 1 | 2) && is_black(a) == is_black(b)
 }

@@ -130,13 +130,12 @@ impl SlotStrikes<'_> {
         }
     }
 
-    /// Places of the shape that are struck here or stay down, those of neighbours' own notes among them. A shape of more
-    /// keys than fingers is taken whole.
+    /// Places of the shape that are struck here or stay down, those of neighbours' own notes among them.
     fn played(&self, open: &[usize]) -> u8 {
         let struck = self.struck.iter().map(|&i| self.events[i].place);
         let held = open.iter().filter_map(|&i| self.place_of(i));
-        let played = struck.chain(held).fold(0u8, |places, place| places | 1 << place.min(7));
-        if played != 0 && self.shape.notes.len() > 5 { whole(self.shape) } else { played & whole(self.shape) }
+        let played = struck.chain(held).fold(0u8, |places, place| places | 1 << place.min(4));
+        played & whole(self.shape)
     }
 
     fn place_of(&self, event: usize) -> Option<u8> {
@@ -167,7 +166,7 @@ impl SlotStrikes<'_> {
         spot.stage.sounding = spot.stage.held;
         for &i in group {
             let event = &self.events[i];
-            let place = spot.in_grip(event.place.min(7));
+            let place = spot.in_grip(event.place.min(4));
             match event.role {
                 Role::Chord => spot.stage.sounding |= 1 << place,
                 Role::Passing => {
@@ -182,6 +181,6 @@ impl SlotStrikes<'_> {
 fn whole(shape: &Shape) -> u8 {
     match shape.notes.len() {
         0 => 0,
-        count => u8::MAX >> (8 - count.min(8)),
+        count => u8::MAX >> (8 - count.min(5)),
     }
 }
