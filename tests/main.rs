@@ -4,6 +4,7 @@
 
 mod architecture;
 mod command_line;
+mod planning;
 mod program;
 mod real_thing;
 mod scoring;

@@ -1,4 +1,5 @@
-//! `overhand`: the window and the command line. Printing happens here and nowhere else.
+//! `overhand`: the window and the command line. Printing happens here and nowhere else, but for
+//! the plan, which answers line by line.
 #![forbid(unsafe_code)]
 
 use app::cli::{self, Answer, Call};

@@ -106,6 +106,12 @@ pub enum Action {
         #[command(flatten)]
         form: Form,
     },
+    /// What to practise next, told line by line to a simulated learner.
+    Plan {
+        /// Talks over lines of JSON on standard input and output; see the README.
+        #[arg(long, required = true)]
+        simulate: bool,
+    },
     /// Not there yet: will write the part to a file, by its ending
     Export {
         /// The song file.

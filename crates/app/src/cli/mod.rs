@@ -10,6 +10,7 @@ mod devices;
 mod export;
 mod part;
 mod part_json;
+mod plan;
 mod run;
 mod scale;
 mod score;
@@ -41,6 +42,7 @@ pub fn answer(action: &Action) -> Answer {
             chords::of_key(&key.join(" "), *sevenths, *inversions, *form)
         }
         Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
+        Action::Plan { .. } => plan::converse(std::io::stdin().lock(), std::io::stdout().lock()),
         Action::Export { output, .. } => export::not_yet(output),
         Action::Import { file, .. } => export::no_import_yet(file),
         Action::Devices { form } => devices::answer(*form),
