@@ -82,11 +82,7 @@ fn scored(
 }
 
 /// The part of a song; in the key that a take recorded here was played in, unless another is asked for.
-fn part_of(
-    song: &Path,
-    player: &Player,
-    recorded: Option<&Take>,
-) -> Result<(Part, Vec<String>), Answer> {
+fn part_of(song: &Path, player: &Player, recorded: Option<&Take>) -> Result<(Part, Vec<String>), Answer> {
     let of_take = recorded.and_then(|take| take.key).filter(|_| player.key.is_none());
     let in_its_key = of_take.map(|key| song_file::part(song, &Player { key: Some(key), ..player.clone() }));
     // The song may have been rewritten in the other mode since.
@@ -131,9 +127,16 @@ fn of_foreign(title: String, expected: &Expected, file: &MidiFile, judge: &Judge
 }
 
 /// The pedalling of a take from elsewhere, over all of the part that it covers.
-fn foreign_pedal(part: &Part, timeline: &Timeline, file: &MidiFile, score: &Score, hands: Hands) -> PedalScore {
+fn foreign_pedal(
+    part: &Part,
+    timeline: &Timeline,
+    file: &MidiFile,
+    score: &Score,
+    hands: Hands,
+) -> PedalScore {
     let chart = |t: ChartTime| ChartTime::from_ms(score.speed.shrink_ms(t.ms()));
-    let controls = file.controls().iter().map(|c| practice::ControlChange { at: chart(c.at), ..*c }).collect();
+    let controls =
+        file.controls().iter().map(|c| practice::ControlChange { at: chart(c.at), ..*c }).collect();
     let take = Take::new(file.played(score.speed), score.speed, hands, None).with_controls(controls);
     let at = |note: Option<&practice::NoteScore>| note.map(|n| n.expected_at);
     let take = Take { from: at(score.notes.first()), until: at(score.notes.last()), ..take };
@@ -185,7 +188,8 @@ fn text(verdict: &Verdict) -> String {
 /// An octave (or two) off, with how it is put right.
 fn octave(offer: i8) -> String {
     let way = if offer < 0 { "high" } else { "low" };
-    let much = if offer.abs() == 12 { "an octave".to_owned() } else { format!("{} octaves", offer.abs() / 12) };
+    let much =
+        if offer.abs() == 12 { "an octave".to_owned() } else { format!("{} octaves", offer.abs() / 12) };
     format!("The take lies {much} too {way}: --octaves {} scores it as if it did not.\n", offer / 12)
 }
 
