@@ -405,14 +405,15 @@ mod tests {
         let (start, mut down, mut read) = (Instant::now(), std::collections::BTreeSet::new(), 0u64);
         let mut sent = 0u64;
         for ms in 0..60_000u64 {
-            for n in 0..5u64 {
-                let key = (21 + (ms * 5 + n) % 88) as u8;
-                let at = start + Duration::from_micros(ms * 1000 + n * 200);
-                ear.hear(at, &[0x90, key, 64]);
-                ear.hear(at, &[0x80, key, 0]);
-                sent += 2;
+            let at = start + Duration::from_millis(ms);
+            let keys = (0..5u64).map(|n| (21 + (ms * 5 + n) % 88) as u8);
+            for (status, velocity) in [(0x90, 64), (0x80, 0)] {
+                for key in keys.clone() {
+                    ear.hear(at, &[status, key, velocity]);
+                    sent += 1;
+                }
             }
-            let stalled = ms % 10_000 < 1_000;
+            let stalled = ms % 10_000 >= 9_000;
             while ms % 10 == 0
                 && !stalled
                 && let Some(input) = inbox.next_input()
