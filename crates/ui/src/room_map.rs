@@ -167,9 +167,10 @@ fn degree(
     plain::baseline_centred(painter, at + vec2(0.0, 0.36 * size), number, fonts::bold(size), ink);
 }
 
-/// The chords, four in a row, each a number with its name under it.
+/// The chords, four in a row (three where numbers are long), each a number with its name under it.
 fn chord_list(painter: &Painter, rect: Rect, stage: &Stage<'_>, map: &Map) {
-    let columns = 4;
+    let long = map.chords.iter().any(|chord| numbered(chord).chars().count() > 6);
+    let columns = if long && rect.width() < stage.px(320.0) { 3 } else { 4 };
     let size = vec2(rect.width() / columns as f32, stage.px(45.0));
     for (index, chord) in map.chords.iter().enumerate() {
         let corner = vec2((index % columns) as f32 * size.x, (index / columns) as f32 * size.y);
