@@ -1,5 +1,6 @@
 //! The bar in hand: beats are columns, hands are rows, a strike is a lozenge as long as it sounds.
 
+use crate::layout::PEDAL_LINE;
 use crate::pedal_line::PedalLine;
 use crate::stage::{Stage, degree_of};
 use crate::strikes::{self, Strike};
@@ -13,7 +14,6 @@ use voicing::Event;
 /// Units.
 const MARGIN: f32 = 128.0;
 const HEADER: f32 = 36.0;
-const PEDAL: f32 = 16.0;
 
 /// The time axis of the bar.
 struct Axis {
@@ -39,7 +39,7 @@ pub(crate) fn show(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
     let axis = Axis { left, per_quarter: (rect.right() - stage.px(16.0) - left) / length as f32, length };
     beat_ground(ui.painter(), rect, stage, bar, &axis);
     let pedal = PedalLine::of_bar(sheet, bar).filter(|_| stage.model.session.settings.pedal);
-    let foot = stage.px(if pedal.is_some() { 8.0 + PEDAL } else { 8.0 });
+    let foot = stage.px(if pedal.is_some() { 8.0 + PEDAL_LINE } else { 8.0 });
     let rows =
         Rect::from_min_max(pos2(rect.left(), rect.top() + stage.px(HEADER)), rect.max - vec2(0.0, foot));
     let mut told = Vec::new();

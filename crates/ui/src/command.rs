@@ -76,6 +76,8 @@ pub enum Command {
     Channel(Option<u8>),
     /// Use this sound device, by its name, or the one that the system sends everything to.
     SoundOutput(Option<String>),
+    /// Ask the sound device for blocks of so many frames.
+    Buffer(u32),
     /// How loud one voice is, 0 to 1.
     VolumeOf(Voice, f32),
     /// How the player's touch sounds.

@@ -17,6 +17,10 @@ pub struct Devices {
     pub sound_outputs: Vec<String>,
     /// The one that was chosen; `None` for the one that the system sends everything to.
     pub sound_output: Option<String>,
+    /// Frames in a block of sound, as asked for.
+    pub buffer: u32,
+    /// The sizes there are to choose from.
+    pub buffers: Vec<u32>,
     /// How loud everything is, 0 to 1.
     pub volume: f32,
     /// How loud each voice is, 0 to 1, in the order of [`Voice::ALL`].

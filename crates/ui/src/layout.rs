@@ -43,9 +43,12 @@ const GAP: f32 = 13.0;
 const BAR: f32 = 146.0;
 const KEYBOARD: f32 = 160.0;
 const STRIP_LINE: f32 = 24.0;
+/// What a pedal line takes under the bar in hand.
+pub(crate) const PEDAL_LINE: f32 = 16.0;
 
-/// The boxes of a window, in a scale; `mistakes` lines of the file's mistakes stand on top.
-pub(crate) fn song_page(window: Rect, unit: f32, mistakes: usize) -> SongPage {
+/// The boxes of a window, in a scale; `mistakes` lines of the file's mistakes stand on top, and the bar in hand may have a
+/// pedal line.
+pub(crate) fn song_page(window: Rect, unit: f32, mistakes: usize, pedal: bool) -> SongPage {
     let px = |length: f32| length * unit;
     let (left, right) = (window.left() + px(EDGE), window.right() - px(EDGE));
     let controls = Rect::from_min_max(window.min, pos2(window.right(), window.top() + px(CONTROLS)));
@@ -61,7 +64,8 @@ pub(crate) fn song_page(window: Rect, unit: f32, mistakes: usize) -> SongPage {
     let keyboard_top = window.bottom() - px(EDGE) - px(KEYBOARD) - 0.15 * spare;
     let keyboard = Rect::from_min_max(pos2(left, keyboard_top), pos2(right, window.bottom() - px(EDGE)));
     let bar_bottom = keyboard_top - px(GAP);
-    let bar_top = bar_bottom - px(BAR) - 0.1 * spare;
+    let line = if pedal { px(PEDAL_LINE) } else { 0.0 };
+    let bar_top = bar_bottom - px(BAR) - line - 0.1 * spare;
     let bar = Rect::from_min_max(pos2(left, bar_top), pos2(right, bar_bottom));
     let bottom = (bar_top - px(GAP)).max(top);
     let split = left + 0.725 * (right - left);

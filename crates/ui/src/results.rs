@@ -4,7 +4,7 @@ use crate::pages::{heading, say};
 use crate::plain::Word;
 use crate::reasons::sentence;
 use crate::stage::Stage;
-use crate::{Command, bar_names, fonts, laps};
+use crate::{Command, Page, bar_names, fonts, laps};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use practice::{
     BarScore, ExtraKind, Hands, Lap, LoopBars, Remark, Score, Speed, Timeline, judge_pedal, remarks,
@@ -75,10 +75,11 @@ fn hear(ui: &mut Ui, stage: &mut Stage<'_>) {
         let hear = |with_part| Command::Hear { with_part };
         vec![
             ("hear it", "Hear it again", hear(false)),
-            ("hear it with the part", "Hear it again with the part", hear(true)),
+            ("with the part", "Hear it again with the part", hear(true)),
         ]
     };
-    for (text, name, command) in offers {
+    let takes = ("all takes", "Takes that are kept (F7)", Command::Show(Page::Takes));
+    for (text, name, command) in offers.into_iter().chain([takes]) {
         let word = Word::new(text, stage.px(16.0)).named(name);
         at.x = stage.offering(ui, at, &word, command).rect.right() + stage.px(16.0);
     }

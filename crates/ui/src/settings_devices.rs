@@ -7,7 +7,7 @@ use crate::plain::Word;
 use crate::settings::{Column, choose_of, heading_with_key, remark};
 use crate::stage::Stage;
 use crate::{Command, Instrument, Page, Touch, Voice};
-use egui::{Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
+use egui::{Pos2, Rect, Sense, Stroke, StrokeKind, Ui, pos2, vec2};
 
 /// The columns of the page.
 pub(crate) const COLUMNS: [Column; 3] = [midi, sound, instrument];
@@ -42,14 +42,42 @@ fn channels(ui: &mut Ui, stage: &mut Stage<'_>) {
     for line in [1..=8_u8, 9..=16] {
         let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
         for channel in line.clone() {
-            let step = stage.px(38.0);
-            let x = rect.left() + stage.px(8.0) + f32::from(channel - line.start()) * step;
-            let (text, name) = (channel.to_string(), format!("MIDI channel: {channel}"));
-            let word = Word::new(&text, stage.px(16.0)).named(&name).chosen(chosen == Some(channel));
-            let at = pos2(x, rect.top() + stage.px(20.0));
-            stage.offering(ui, at, &word, Command::Channel(Some(channel)));
+            let x = stage.px(8.0 + 38.0 * f32::from(channel - line.start()));
+            let name = format!("MIDI channel: {channel}");
+            let at = rect.left_top() + vec2(x, stage.px(20.0));
+            let word = Number { value: channel.into(), name: &name, chosen: chosen == Some(channel) };
+            word.offer(ui, at, stage, Command::Channel(Some(channel)));
         }
     }
+}
+
+/// A number among others in a line.
+struct Number<'a> {
+    value: u32,
+    name: &'a str,
+    chosen: bool,
+}
+
+impl Number<'_> {
+    fn offer(&self, ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, command: Command) {
+        let text = self.value.to_string();
+        let word = Word::new(&text, stage.px(16.0)).named(self.name).chosen(self.chosen);
+        stage.offering(ui, at, &word, command);
+    }
+}
+
+/// How many frames are asked for at a time.
+fn buffers(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let devices = stage.model.devices;
+    heading(ui, stage, "Frames in a block of sound");
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
+    for (at, frames) in devices.buffers.iter().copied().enumerate() {
+        let place = rect.left_top() + vec2(stage.px(8.0 + 58.0 * at as f32), stage.px(20.0));
+        let name = format!("Frames in a block of sound: {frames}");
+        let word = Number { value: frames, name: &name, chosen: devices.buffer == frames };
+        word.offer(ui, place, stage, Command::Buffer(frames));
+    }
+    remark(ui, stage, "Fewer: your keys sound sooner. More: nothing stumbles on a busy computer.");
 }
 
 fn sound(ui: &mut Ui, stage: &mut Stage<'_>) {
@@ -66,6 +94,7 @@ fn sound(ui: &mut Ui, stage: &mut Stage<'_>) {
         Some(sound) => remark(ui, stage, &format!("Playing: {sound}")),
         None => remark(ui, stage, "No sound device is open; all else works."),
     }
+    buffers(ui, stage);
     heading_with_key(ui, stage, "Volumes", &[Ask::Quieter, Ask::Louder]);
     if let Some(value) = volume(ui, stage, "everything", devices.volume) {
         stage.out.push(Command::Volume(value));

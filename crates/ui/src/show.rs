@@ -33,7 +33,10 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let mut asked = Vec::new();
     keys::handle(ui, model, &mut asked);
     stage.out = asked;
-    let page = layout::song_page(window, stage.unit, mistakes::lines(model, model.view.page));
+    let pedal = model.session.settings.pedal
+        && model.view.page == Page::Song
+        && model.sheet.is_some_and(|sheet| !sheet.pedal.is_empty());
+    let page = layout::song_page(window, stage.unit, mistakes::lines(model, model.view.page), pedal);
     controls::show(ui, page.controls, &mut stage);
     if let Some(strip) = page.strip {
         mistakes::strip(ui, strip, &mut stage);

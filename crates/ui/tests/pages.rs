@@ -212,6 +212,7 @@ fn devices_are_chosen_by_name() {
         ("MIDI keyboard: every one there is", Command::EveryMidiPort),
         ("MIDI channel: 10", Command::Channel(Some(10))),
         ("Sound device: USB box, headphones", Command::SoundOutput(Some("USB box, headphones".into()))),
+        ("Frames in a block of sound: 256", Command::Buffer(256)),
         ("Touch: every strike alike", Command::Touch(Touch::Same)),
         ("Instrument: Lock organ.sf2", Command::Instrument(Instrument::Bank(1))),
         ("another SoundFont bank", Command::Instrument(Instrument::File)),

@@ -137,6 +137,8 @@ pub struct Settings {
     pub channel: Option<u8>,
     /// The sound device by its name; nothing for the system's own.
     pub sound_device: Option<String>,
+    /// Frames in a block of sound, 32 to 4096.
+    pub buffer: u32,
     /// Beyond what the device says of itself the sound comes so much later, in milliseconds, as the player agreed to.
     pub sound_delay_ms: f64,
     /// How the player's touch sounds.
@@ -173,6 +175,7 @@ impl Default for Settings {
             volumes: [1.0; 3],
             channel: None,
             sound_device: None,
+            buffer: 128,
             sound_delay_ms: 0.0,
             touch: Touch::default(),
             instrument: Instrument::default(),
@@ -241,6 +244,7 @@ impl Settings {
             *volume = if volume.is_finite() { volume.clamp(0.0, 1.0) } else { 1.0 };
         }
         self.channel = self.channel.filter(|channel| (1..=16).contains(channel));
+        self.buffer = self.buffer.clamp(32, 4096);
         let delay = self.sound_delay_ms;
         self.sound_delay_ms =
             if delay.is_finite() { delay.clamp(-MOST_DELAY_MS, MOST_DELAY_MS) } else { 0.0 };

@@ -2,7 +2,7 @@
 
 use super::memory;
 use crate::devices::{
-    self, Devices, InstrumentChoice, MidiChannel, MidiChoice, ScreenKeys, Setup, SoundChoice, Status,
+    self, BUFFERS, Devices, InstrumentChoice, MidiChannel, MidiChoice, ScreenKeys, Setup, SoundChoice, Status,
 };
 use crate::session::Ends;
 use crate::storage::Settings;
@@ -24,6 +24,8 @@ pub enum Change {
     Channel(Option<u8>),
     /// Which sound device to use.
     Sound(SoundChoice),
+    /// Frames in a block of sound.
+    Buffer(u32),
     /// How the player's touch sounds.
     Touch(Touch),
     /// What plays the notes.
@@ -57,6 +59,8 @@ impl Rig {
             volume: settings.volume,
             volumes: settings.volumes,
             channel: settings.channel,
+            buffer: settings.buffer,
+            buffers: BUFFERS.to_vec(),
             touch: memory::touch(settings),
             sound_delay_ms: settings.sound_delay_ms,
             ..ui::Devices::default()
@@ -77,6 +81,7 @@ impl Rig {
             midi: self.midi.clone(),
             channel: self.shown.channel.and_then(MidiChannel::new),
             output: self.sound.clone(),
+            buffer: self.shown.buffer,
             curve: curve(self.shown.touch),
             instrument: self.instrument.clone(),
             ..Setup::default()
@@ -115,6 +120,10 @@ impl Rig {
             Change::Sound(choice) => {
                 self.on_devices(|devices| devices.choose_sound(choice.clone()));
                 self.sound = choice;
+            }
+            Change::Buffer(frames) => {
+                self.on_devices(|devices| devices.set_buffer(frames));
+                self.shown.buffer = frames;
             }
             Change::Touch(touch) => {
                 self.on_devices(|devices| devices.set_curve(curve(touch)));
@@ -192,6 +201,7 @@ impl Rig {
             SoundChoice::Named(name) => Some(name.clone()),
         };
         settings.channel = self.shown.channel;
+        settings.buffer = self.shown.buffer;
         memory::keep_midi(settings, &self.midi);
         memory::keep_touch(settings, self.shown.touch);
         memory::keep_instrument(settings, &self.instrument);

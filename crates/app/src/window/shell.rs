@@ -245,6 +245,7 @@ impl Shell {
             | Command::EveryMidiPort
             | Command::Channel(_)
             | Command::SoundOutput(_)
+            | Command::Buffer(_)
             | Command::Touch(_)
             | Command::Instrument(_)
             | Command::LookForDevices
@@ -295,6 +296,7 @@ impl Shell {
             Command::SoundOutput(name) => {
                 rig::Change::Sound(name.map_or(SoundChoice::System, SoundChoice::Named))
             }
+            Command::Buffer(frames) => rig::Change::Buffer(frames),
             Command::Touch(touch) => rig::Change::Touch(touch),
             Command::Instrument(instrument) => rig::Change::Instrument(instrument),
             Command::KeyDown(key, velocity) => rig::Change::KeyDown(key, velocity),
@@ -664,6 +666,7 @@ mod tests {
         first.carry_out(Command::Reach(voicing::Reach::new(14).unwrap()));
         first.carry_out(Command::Volume(0.5));
         first.carry_out(Command::Touch(ui::Touch::Firm));
+        first.carry_out(Command::Buffer(256));
         first.carry_out(Command::Session(SessionCommand::SetPedal(true)));
         first.carry_out(Command::Taps(TapDeed::SetDelay(44.0)));
         first.carry_out(Command::Show(Page::Song));
@@ -675,6 +678,7 @@ mod tests {
         assert_eq!(second.document.player().reach.semitones(), 14);
         assert_eq!((second.rig.shown().volume, second.rig.shown().touch), (0.5, ui::Touch::Firm));
         assert!(session(&second).settings.pedal);
+        assert_eq!(second.rig.shown().buffer, 256);
         assert_eq!(second.session.stand().sound_delay_ms(), 44.0);
     }
 

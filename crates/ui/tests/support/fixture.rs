@@ -316,6 +316,8 @@ fn devices() -> Devices {
         midi_port: Some("Stage piano".into()),
         sound: Some("Loudspeakers".into()),
         sound_outputs: vec!["Loudspeakers".into(), "USB box, headphones".into()],
+        buffer: 128,
+        buffers: vec![64, 128, 256, 512, 1024],
         volume: 0.7,
         volumes: [0.8, 0.6, 1.0],
         banks: vec!["GrandAndMore.sf2".into(), "Lock organ.sf2".into()],
