@@ -1,6 +1,6 @@
 //! Everything sounds on the frame it names, wherever the blocks end, and starts from zero.
 
-use crate::measure::{RATE, mono, on, peak, rate};
+use crate::measure::{RATE, level, mono, on, peak, rate};
 use sound::{ClickKind, Event, EventKind, Source, Synth, offline};
 
 #[test]
@@ -90,6 +90,11 @@ fn what_is_sent_anew_and_sounds_already_is_not_struck_twice() {
         assert!(apart(&usual, &samples) > 0.01, "{name}");
         assert!(samples[24_100..].iter().any(|sample| sample.abs() > 0.01), "{name}");
     }
+    // What has no damper is stopped, so it must be struck again.
+    let high = [on(23_950, 100, 90)];
+    let [usual, struck] =
+        [sent_anew(&high, &[]), sent_anew(&high, &high)].map(|samples| level(&samples[30_000..]));
+    assert!((struck - usual).abs() < 6.0, "{struck:.1} dB, usually {usual:.1} dB");
     let twice = sent_anew(&[click(20_000, ClickKind::Beat)], &[click(22_000, ClickKind::Beat)]);
     assert!(peak(&twice[24_064..]) > 0.1, "another click, though it comes late");
 }

@@ -1,7 +1,8 @@
 //! The three pedals, and keyboards that do not share them.
 
 use crate::measure::{RATE, centroid, key, level, mono, off, on, peak, pedal};
-use sound::{Event, EventKind, Port, Source, Velocity, offline};
+use sound::{Event, EventKind, Port, Source, Velocity, offline, tuning};
+use std::f64::consts::TAU;
 
 /// From 0.3 to 0.4 seconds after the key came up at 0.5 s.
 fn after_release(samples: &[f32]) -> f64 {
@@ -49,6 +50,24 @@ fn other_strings_ring_along_under_the_pedal_only() {
     assert!((-32.0..-10.0).contains(&below), "what rings along is at {below:.1} dB");
     let start = peak(&along[..48]);
     assert!(start < 0.01 * peak(&dry), "and it grows from nothing: {start}");
+}
+
+#[test]
+fn strings_ring_along_that_share_a_partial_with_what_sounds() {
+    // The knock of a blow moves all strings alike; only those with a partial at C5 take up the second partial of C4.
+    let play = |foot: u8| mono(&[pedal(0, foot), on(0, 60, 100)], 2.0);
+    let along: Vec<f32> = play(127).iter().zip(play(0)).map(|(wet, dry)| wet - dry).collect();
+    let at = |midi: u8| {
+        let turn = TAU * tuning::hertz(key(midi)) / f64::from(RATE);
+        let (re, im) = along[24_000..].iter().enumerate().fold((0.0, 0.0), |(re, im), (frame, sample)| {
+            let window = 0.5 - 0.5 * (TAU * frame as f64 / (along.len() - 24_000) as f64).cos();
+            let (sin, cos) = (turn * frame as f64).sin_cos();
+            (re + window * f64::from(*sample) * cos, im + window * f64::from(*sample) * sin)
+        });
+        20.0 * re.hypot(im).log10()
+    };
+    let above = at(72) - at(71).max(at(73));
+    assert!(above > 10.0, "C5 stands out by {above:.1} dB");
 }
 
 #[test]
