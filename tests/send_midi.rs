@@ -8,6 +8,9 @@ use midir::os::unix::VirtualOutput;
 use std::io::{BufRead, Write};
 use std::time::{Duration, Instant, SystemTime};
 
+/// A message with its milliseconds from the beginning.
+type Timed = (f64, [u8; 3]);
+
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);
     let what = arguments.next().ok_or("send_midi FILE|SECONDS [NAME]")?;
@@ -32,9 +35,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     Ok(())
 }
 
-fn of_file(path: &str) -> Result<Vec<(f64, [u8; 3])>, Box<dyn std::error::Error>> {
+fn of_file(path: &str) -> Result<Vec<Timed>, Box<dyn std::error::Error>> {
     let file = exchange::read_midi(&std::fs::read(path)?)?;
-    let mut events: Vec<(f64, [u8; 3])> = Vec::new();
+    let mut events: Vec<Timed> = Vec::new();
     for note in file.notes() {
         let end = note.end.unwrap_or(note.at);
         events.push((note.at.ms(), [0x90, note.key.number(), note.velocity]));
@@ -45,7 +48,7 @@ fn of_file(path: &str) -> Result<Vec<(f64, [u8; 3])>, Box<dyn std::error::Error>
 }
 
 /// Ten thousand messages a second: keys go down and come up all over the keyboard.
-fn flood(seconds: u32) -> Vec<(f64, [u8; 3])> {
+fn flood(seconds: u32) -> Vec<Timed> {
     let pairs = 0..5_000 * seconds;
     let pair = |n: u32| {
         let (at, key) = (f64::from(n) * 0.2, 21 + (n % 88) as u8);
