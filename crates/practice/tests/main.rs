@@ -8,6 +8,7 @@ mod clocks;
 mod coaching;
 mod evenness;
 mod foreign;
+mod hard;
 mod learner;
 mod offsets;
 mod pedalling;

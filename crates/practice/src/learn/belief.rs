@@ -241,6 +241,9 @@ mod tests {
         let (today, later) = (belief.chance(at(90.0), 0.0), belief.chance(at(90.0), 20.0));
         assert!(later.mean < today.mean);
         assert!(later.high - later.low > today.high - today.low, "{today:?} {later:?}");
+        // Where it goes every other time, width alone would change nothing.
+        let even = belief.speed_with(0.5, 0.0, Speed::MAX);
+        assert!(belief.chance(even, 20.0).mean < belief.chance(even, 0.0).mean - 0.05);
     }
 
     #[test]

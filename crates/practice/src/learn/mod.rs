@@ -1,4 +1,4 @@
-//! Learning: how likely a bar is cleanand what to play next.
+//! Learning: how likely a bar is clean, what makes it hard, and what to play next.
 //!
 //! Conventions: a speed is a [`crate::Speed`]; a day is a number of days from any fixed one, with fractions; a chance lies
 //! between 0 and 1 and comes with its uncertainty. Clean is what the score calls clean for time: the right chord in
@@ -10,6 +10,7 @@
 mod belief;
 mod coach;
 mod drill;
+mod hard;
 mod honesty;
 mod ladder;
 mod spacing;
@@ -17,6 +18,7 @@ mod spacing;
 pub use belief::{Belief, Chance};
 pub use coach::{Advice, Coach, Heard, Why};
 pub use drill::{Drill, DrillBars, DrillEnd};
+pub use hard::{HardBar, Reason, ScoredPass, hard_bars};
 pub use honesty::Honesty;
 pub use ladder::{Ladder, LadderStep};
 pub use spacing::Spacing;

@@ -1,0 +1,257 @@
+//! Hard bars, with what makes them hard, from passes that were scored.
+
+use crate::{PedalScore, Score, StrikeScore, StrikeVerdict};
+use std::collections::BTreeMap;
+use theory::{Hand, MidiKey};
+use voicing::Part;
+
+/// A bar that is clean in fewer passes than this is hard.
+const CLEAN: f64 = 0.7;
+/// A fault is a reason from this share of what could have failed on; all shares here are this program's reading.
+const OFTEN: f64 = 0.3;
+/// Other positions and chords that come apart from this share on.
+const NOW_AND_THEN: f64 = 0.25;
+/// So far beside the rest of the take a bar is always late or early, in milliseconds as played: what stands out beyond the
+/// 20 ms or so at which the order of two onsets can be told (Hirsh-type studies).
+const BESIDE_MS: f64 = 25.0;
+/// A change in which the notes of a hand go so far together, in semitones, or so many of them move, is a reason.
+const FAR: u32 = 5;
+const MANY: usize = 3;
+/// Fewer strikes than this say nothing.
+const FEWEST: usize = 2;
+
+/// One scored pass.
+#[derive(Clone, Copy, Debug)]
+pub struct ScoredPass<'a> {
+    /// Its score.
+    pub score: &'a Score,
+    /// How the pedal was used, if that was judged.
+    pub pedal: Option<&'a PedalScore>,
+}
+
+/// A bar that is not clean often enough.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HardBar {
+    /// The bar.
+    pub bar: usize,
+    /// How often it was played.
+    pub passes: usize,
+    /// How often it was clean.
+    pub clean: usize,
+    /// Why, the most likely reason first; empty where the passes do not say.
+    pub reasons: Vec<Reason>,
+}
+
+/// Why a bar is hard.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Reason {
+    /// One hand fails, the other hardly does.
+    OneHand(Hand),
+    /// The change into a chord: so many notes of the hand move, so many semitones together.
+    Change {
+        /// Whose.
+        hand: Hand,
+        /// Into which chord of the bar, from 0.
+        slot: usize,
+        /// How many of its notes were not held before.
+        notes: usize,
+        /// How far they go together.
+        semitones: u32,
+    },
+    /// The chord was right in another inversion or octave, so many times of so many.
+    OtherPosition(usize, usize),
+    /// Later than the rest of the take by so many milliseconds as played.
+    AlwaysLate(f64),
+    /// Earlier than the rest of it.
+    AlwaysEarly(f64),
+    /// The right keys at the wrong times, so many of so many.
+    Rhythm(usize, usize),
+    /// Its chords do not split it evenly, or it has a meter of its own.
+    UnevenBar,
+    /// The notes of its chords come apart, so many times of so many.
+    NotTogether(usize, usize),
+    /// The pedal, in so many passes of so many.
+    Pedal(usize, usize),
+}
+
+/// The hard bars of a part, the hardest first: those that were played at least twice and were clean in fewer than seven of
+/// ten passes.
+pub fn hard_bars(part: &Part, passes: &[ScoredPass<'_>]) -> Vec<HardBar> {
+    let mut played: BTreeMap<usize, Vec<bool>> = BTreeMap::new();
+    for bar in passes.iter().flat_map(|p| &p.score.bars).filter(|b| b.expected > 0) {
+        played.entry(bar.bar).or_default().push(bar.clean_in_time);
+    }
+    let share = |clean: &[bool]| clean.iter().filter(|c| **c).count() as f64 / clean.len() as f64;
+    let mut hard: Vec<HardBar> = played
+        .iter()
+        .filter(|(_, clean)| clean.len() >= FEWEST && share(clean) < CLEAN)
+        .map(|(&bar, clean)| HardBar {
+            bar,
+            passes: clean.len(),
+            clean: clean.iter().filter(|c| **c).count(),
+            reasons: reasons(part, bar, passes),
+        })
+        .collect();
+    hard.sort_by(|a, b| (a.clean * b.passes).cmp(&(b.clean * a.passes)));
+    hard
+}
+
+impl Reason {
+    /// For a musician.
+    pub fn text(self) -> String {
+        let hand = |hand: Hand| hand.name();
+        match self {
+            Reason::OneHand(h) => format!("it is the {} hand", hand(h)),
+            Reason::Change { hand: h, slot, notes, semitones } => {
+                let (nth, h) = (slot + 1, hand(h));
+                match notes {
+                    1 => format!(
+                        "the change into chord {nth}: a note of the {h} hand goes {semitones} semitones"
+                    ),
+                    _ => format!(
+                        "the change into chord {nth}: {notes} notes of the {h} hand go {semitones} semitones together"
+                    ),
+                }
+            }
+            Reason::OtherPosition(n, of) => format!("another inversion or octave {n} times of {of}"),
+            Reason::AlwaysLate(ms) => format!("{ms:.0} ms later than the rest"),
+            Reason::AlwaysEarly(ms) => format!("{ms:.0} ms earlier than the rest"),
+            Reason::Rhythm(n, of) => format!("the rhythm: {n} of {of} right keys were not in time"),
+            Reason::UnevenBar => "the bar is uneven".into(),
+            Reason::NotTogether(n, of) => format!("the notes came apart {n} times of {of}"),
+            Reason::Pedal(n, of) => format!("the pedal, {n} times of {of}"),
+        }
+    }
+}
+
+/// One strike of a bar in one pass.
+struct Strike<'a> {
+    strike: &'a StrikeScore,
+    /// The chord of the bar, and whether it is the first strike of it.
+    slot: usize,
+    first: bool,
+    /// As played, beside the median of its take.
+    beside_ms: Option<f64>,
+}
+
+impl Strike<'_> {
+    fn missed(&self) -> bool {
+        !self.strike.verdict.is_chord()
+    }
+}
+
+fn reasons(part: &Part, bar: usize, passes: &[ScoredPass<'_>]) -> Vec<Reason> {
+    let strikes: Vec<Strike<'_>> = passes.iter().flat_map(|p| of_bar(part, bar, p.score)).collect();
+    if strikes.len() < FEWEST {
+        return Vec::new();
+    }
+    let mut reasons: Vec<Reason> = one_hand(&strikes).into_iter().collect();
+    reasons.extend(change(part, bar, &strikes));
+    reasons.extend(of_all(&strikes, NOW_AND_THEN, Reason::OtherPosition, |s| {
+        matches!(s.strike.verdict, StrikeVerdict::OtherInversion | StrikeVerdict::OtherOctave(_))
+    }));
+    let beside = beside(&strikes);
+    let played: Vec<Strike<'_>> = strikes.into_iter().filter(|s| !s.missed()).collect();
+    let rhythm = of_all(&played, OFTEN, Reason::Rhythm, |s| !s.strike.in_time);
+    let uneven = is_uneven(part, bar) && (rhythm.is_some() || reasons.is_empty());
+    reasons.extend(beside.or(rhythm));
+    reasons.extend(of_all(&played, NOW_AND_THEN, Reason::NotTogether, |s| !s.strike.together));
+    let pedals: Vec<bool> =
+        passes.iter().filter_map(|p| p.pedal).map(|pedal| pedal.words(bar).is_some()).collect();
+    let faulty = pedals.iter().filter(|f| **f).count();
+    reasons.extend(
+        (faulty >= FEWEST && 2 * faulty >= pedals.len()).then(|| Reason::Pedal(faulty, pedals.len())),
+    );
+    reasons.extend(uneven.then_some(Reason::UnevenBar));
+    reasons
+}
+
+fn of_bar<'a>(part: &'a Part, bar: usize, score: &'a Score) -> impl Iterator<Item = Strike<'a>> {
+    let median = score.median_ms.unwrap_or(0.0);
+    score.strikes.iter().filter(move |s| s.bar == bar).map(move |strike| {
+        let event = strike.notes.first().and_then(|n| part.events.get(score.notes[*n].event));
+        let slot = event.map_or(0, |e| e.slot);
+        let of_slot = part.events.iter().filter(|e| e.bar == bar && e.slot == slot && e.hand == strike.hand);
+        let first = of_slot.map(|e| e.start).min() == Some(strike.start);
+        let beside_ms = strike.error_ms.map(|ms| score.speed.stretch_ms(ms - median));
+        Strike { strike, slot, first, beside_ms }
+    })
+}
+
+fn one_hand(strikes: &[Strike<'_>]) -> Option<Reason> {
+    let missed = |hand: Hand| {
+        let of_hand: Vec<&Strike<'_>> = strikes.iter().filter(|s| s.strike.hand == hand).collect();
+        let missed = of_hand.iter().filter(|s| s.missed()).count() as f64;
+        (of_hand.len() >= FEWEST).then(|| missed / of_hand.len() as f64)
+    };
+    let (right, left) = (missed(Hand::Right)?, missed(Hand::Left)?);
+    match (right, left) {
+        (r, l) if r >= OFTEN && r >= 2.0 * l => Some(Reason::OneHand(Hand::Right)),
+        (r, l) if l >= OFTEN && l >= 2.0 * r => Some(Reason::OneHand(Hand::Left)),
+        _ => None,
+    }
+}
+
+/// The change that fails most: the first strike of a chord is missed more often than what follows it.
+fn change(part: &Part, bar: usize, strikes: &[Strike<'_>]) -> Option<Reason> {
+    let mut firsts: BTreeMap<(usize, Hand), Vec<bool>> = BTreeMap::new();
+    for s in strikes.iter().filter(|s| s.first) {
+        firsts.entry((s.slot, s.strike.hand)).or_default().push(s.missed());
+    }
+    let share = |missed: &[bool]| missed.iter().filter(|m| **m).count() as f64 / missed.len() as f64;
+    let usual = |hand: Hand| {
+        let later = strikes.iter().filter(|s| !s.first && s.strike.hand == hand);
+        let later: Vec<bool> = later.map(Strike::missed).collect();
+        if later.is_empty() { 0.0 } else { share(&later) }
+    };
+    let fails = |hand: Hand, missed: &[bool]| {
+        missed.len() >= FEWEST && share(missed) >= OFTEN && share(missed) >= 1.5 * usual(hand)
+    };
+    let worst = firsts
+        .iter()
+        .filter(|((_, hand), missed)| fails(*hand, missed))
+        .max_by(|a, b| share(a.1).total_cmp(&share(b.1)).then(b.0.cmp(a.0)))?;
+    let (slot, hand) = *worst.0;
+    let (notes, semitones) = movement(part, bar, slot, hand)?;
+    (semitones >= FAR || notes >= MANY).then_some(Reason::Change { hand, slot, notes, semitones })
+}
+
+/// How many notes of a hand's shape were not held in the shape before it, and how far all go together, each from the
+/// nearest.
+fn movement(part: &Part, bar: usize, slot: usize, hand: Hand) -> Option<(usize, u32)> {
+    let keys =
+        |chord: &voicing::PartChord| chord.hand(hand).notes.iter().map(|n| n.key).collect::<Vec<MidiKey>>();
+    let chords = part.bars[..bar].iter().flat_map(|b| &b.chords).chain(&part.bars[bar].chords[..slot]);
+    let before = chords.rev().map(keys).find(|k| !k.is_empty())?;
+    let to = keys(part.bars[bar].chords.get(slot)?);
+    let new = to.iter().filter(|k| !before.contains(k)).count();
+    let far = |k: &MidiKey| before.iter().map(|b| u32::from(b.number().abs_diff(k.number()))).min();
+    Some((new, to.iter().filter_map(far).sum()))
+}
+
+/// Always late or early beside the rest: on the median, and three strikes in four on that side.
+fn beside(strikes: &[Strike<'_>]) -> Option<Reason> {
+    let mut ms: Vec<f64> = strikes.iter().filter_map(|s| s.beside_ms).collect();
+    ms.sort_by(f64::total_cmp);
+    let middle = *ms.get(ms.len() / 2).filter(|_| ms.len() > FEWEST)?;
+    let same_side = ms.iter().filter(|m| m.signum() == middle.signum()).count();
+    if middle.abs() < BESIDE_MS || 4 * same_side < 3 * ms.len() {
+        return None;
+    }
+    Some(if middle > 0.0 { Reason::AlwaysLate(middle) } else { Reason::AlwaysEarly(-middle) })
+}
+
+fn of_all(
+    strikes: &[Strike<'_>],
+    share: f64,
+    reason: fn(usize, usize) -> Reason,
+    test: impl Fn(&Strike<'_>) -> bool,
+) -> Option<Reason> {
+    let (times, of) = (strikes.iter().filter(|s| test(s)).count(), strikes.len());
+    (times >= FEWEST && times as f64 >= share * of as f64).then(|| reason(times, of))
+}
+
+fn is_uneven(part: &Part, bar: usize) -> bool {
+    let played = &part.bars[bar].played;
+    played.own_meter || played.slots.windows(2).any(|pair| pair[0].length != pair[1].length)
+}
