@@ -128,7 +128,7 @@ fn the_table_of_keys_has_no_key_twice() {
 /// What stands between backquotes in the first column of the README's table of keys.
 fn keys_of_the_readme() -> HashSet<String> {
     let readme = include_str!("../../../README.md");
-    let section = readme.split("\n## Keys\n").nth(1).unwrap();
+    let section = readme.split("\n## Keys\n").nth(1).expect("the README has a section of keys");
     let rows =
         section.lines().skip_while(|line| !line.starts_with('|')).take_while(|line| line.starts_with('|'));
     let rows = rows.filter_map(|line| line.strip_prefix("| ")?.split(" | ").next());

@@ -168,7 +168,7 @@ mod tests {
         let saved = save_take(&places, &lap, "song.json".into()).unwrap();
         let file = exchange::read_midi(&std::fs::read(&saved.file).unwrap()).unwrap();
         assert_eq!(file.take().as_ref(), Some(&*lap.take));
-        assert_eq!(list_takes(&places), [saved.clone()]);
+        assert_eq!(list_takes(&places), std::slice::from_ref(&saved));
         assert_eq!(saved.verdict.result(), format!("0 of {} notes", lap.score.expected));
         assert_eq!(saved.verdict.how(), "60 %, D major, right hand, the whole song");
     }

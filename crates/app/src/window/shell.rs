@@ -452,7 +452,8 @@ impl Shell {
 
     fn deal_with(&mut self, index: usize, deed: TakeDeed) {
         let Some(take) = self.takes.get(index).cloned() else { return };
-        let open = |purpose| Order::Open(Question::Kept(take.clone(), *self.document.player(), purpose));
+        let open =
+            |purpose| Order::Open(Question::Kept(Box::new(take.clone()), *self.document.player(), purpose));
         self.keeper.ask(match deed {
             TakeDeed::Open => open(Purpose::See),
             TakeDeed::Hear => open(Purpose::Hear),

@@ -13,7 +13,7 @@ use voicing::{Part, Settings};
 /// A take that is asked for.
 pub enum Question {
     /// One that this program kept, against its own song in the key it was played in.
-    Kept(SavedTake, Settings, Purpose),
+    Kept(Box<SavedTake>, Settings, Purpose),
     /// One that was recorded elsewhere, against the part in hand.
     Elsewhere(PathBuf, Arc<Part>, Hands),
 }
@@ -171,8 +171,8 @@ mod tests {
         let lap = judged(part.clone(), take(&part, Speed::clamped(80.0), 9.0));
         save_take(&places, &lap, DEMOS[0].file.into()).unwrap();
         let saved = list_takes(&places).remove(0);
-        let opened =
-            open(Question::Kept(saved, Settings::default(), Purpose::See)).map_err(|e| panic!("{e}"));
+        let opened = open(Question::Kept(Box::new(saved), Settings::default(), Purpose::See))
+            .map_err(|e| panic!("{e}"));
         let opened = opened.unwrap();
         assert_eq!(opened.lap.score, lap.score);
         assert_eq!(opened.lap.part, part);
