@@ -160,7 +160,7 @@ fn reasons(part: &Part, bar: usize, passes: &[ScoredPass<'_>]) -> Vec<Reason> {
         passes.iter().filter_map(|p| p.pedal).map(|pedal| pedal.words(bar).is_some()).collect();
     let faulty = pedals.iter().filter(|f| **f).count();
     reasons.extend(
-        (faulty >= FEWEST && 2 * faulty >= pedals.len()).then(|| Reason::Pedal(faulty, pedals.len())),
+        (faulty >= FEWEST && 2 * faulty >= pedals.len()).then_some(Reason::Pedal(faulty, pedals.len())),
     );
     reasons.extend(uneven.then_some(Reason::UnevenBar));
     reasons
