@@ -7,8 +7,8 @@ use theory::{Chord, Hand, Letter, Member, NoteName};
 
 /// Where the left hand's lowest note lies by default: E2 to G3.
 pub(crate) const LOWEST_NOTE: (i32, i32) = (40, 55);
-/// Beside a bass player its lowest note is at most B3, below the right hand's home.
-const HIGHEST_BESIDE_BASS: i32 = 59;
+/// Beside a bass player it lies in the tenor, C3 to B3, clear of the bass and below the right hand's home.
+const BESIDE_BASS: (i32, i32) = (48, 59);
 
 /// The left hand's candidates: where the shape lies by itself, and every octave below, for where the hands would meet.
 /// Never empty; a hand without notes is a candidate without keys.
@@ -68,7 +68,7 @@ fn beside_bass(chord: &Chord, count: u8, wish: Wish<'_>, room: Room) -> Option<C
         found.iter_mut().for_each(|c| c.thinned = count.min(palette.len() as u8) - size as u8);
         match wish.near {
             Some(near) => keep_nearest(&mut found, near),
-            None => keep_between(&mut found, (LOWEST_NOTE.0.max(i32::from(floor)), HIGHEST_BESIDE_BASS)),
+            None => keep_between(&mut found, (BESIDE_BASS.0.max(i32::from(floor)), BESIDE_BASS.1)),
         }
         if !found.is_empty() {
             return Some(CandidateSet::new(palette, found));

@@ -8,7 +8,8 @@ use theory::{Chord, Hand, Member};
 pub(crate) fn right_candidates(chord: &Chord, wish: Wish<'_>, room: Room) -> CandidateSet {
     let (palette, mut candidates) = match wish.hold {
         Hold::Tones(tones) => written_tones(chord, tones, room),
-        Hold::Notes(count) => counted_notes(chord, *count, room),
+        Hold::Notes(count) if wish.written => counted_notes(chord, *count, room),
+        Hold::Notes(count) => freely_doubled(chord, *count, room),
         Hold::Shape(_) => counted_notes(chord, 3, room),
     };
     if let Some(near) = wish.near {
@@ -49,26 +50,48 @@ fn counted_notes(chord: &Chord, count: u8, room: Room) -> (Vec<Ingredient>, Vec<
     (own_palette(chord), Vec::new())
 }
 
+/// So many notes where the level asks for them: besides the root the fifth may be doubled as well, and a minor third, so
+/// that a full hand need not go from root position to root position.
+fn freely_doubled(chord: &Chord, count: u8, room: Room) -> (Vec<Ingredient>, Vec<Candidate>) {
+    let (palette, mut found) = counted_notes(chord, count, room);
+    let members: Vec<u8> = (0..chord.tones.len() as u8).collect();
+    if usize::from(count) != members.len() + 1 || found.iter().any(|c| c.thinned > 0) {
+        return (palette, found);
+    }
+    let minor_third = chord.member(Member::THIRD).is_some_and(|third| third.semitones == 3);
+    let doubled = [Some(Member::FIFTH), minor_third.then_some(Member::THIRD)];
+    for place in doubled.into_iter().flatten().filter_map(|member| place_of(chord, member)) {
+        let choice = [&members[..], &[place]].concat();
+        add_positions(&palette, choice, room, &mut found);
+    }
+    (palette, found)
+}
+
 /// Every close position of every choice of `size` notes, on every place of the keyboard, within the reach.
 fn of_size(chord: &Chord, size: u8, room: Room) -> Vec<Candidate> {
     let palette = own_palette(chord);
     let mut found: Vec<Candidate> = Vec::new();
     for choice in choices(chord, usize::from(size)) {
-        each_order(choice, &mut |order| {
-            let places = stacked(&palette, order, room.range);
-            let whole = places.first().is_some_and(|shape| usize::from(shape.count) == order.len());
-            // One stack in other octaves: what fits the hand in one fits in all.
-            if !whole || !places[0].fits(Hand::Right, room.reach) {
-                return;
-            }
-            for shape in places {
-                if !found.iter().any(|f| f.keys() == shape.keys()) {
-                    found.push(shape);
-                }
-            }
-        });
+        add_positions(&palette, choice, room, &mut found);
     }
     found
+}
+
+/// Every close position of some notes, in every place of the keyboard that fits, which is not there yet.
+fn add_positions(palette: &[Ingredient], choice: Vec<u8>, room: Room, found: &mut Vec<Candidate>) {
+    each_order(choice, &mut |order| {
+        let places = stacked(palette, order, room.range);
+        let whole = places.first().is_some_and(|shape| usize::from(shape.count) == order.len());
+        // One stack in other octaves: what fits the hand in one fits in all.
+        if !whole || !places[0].fits(Hand::Right, room.reach) {
+            return;
+        }
+        for shape in places {
+            if !found.iter().any(|f| f.keys() == shape.keys()) {
+                found.push(shape);
+            }
+        }
+    });
 }
 
 /// Which members sound when the right hand holds `size` notes, as places among the chord's tones; doublings repeat one.

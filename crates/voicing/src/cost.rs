@@ -31,9 +31,10 @@ pub struct Costs {
     /// A semitone between the middle of the right hand and G4, where it sings and lies well (the song format's
     /// default place). By ear.
     pub centre_semitone: i32,
-    /// The square of each semitone beyond a sixth from G4, so that a long drift is turned round. By ear.
+    /// The square of each semitone beyond a tritone from G4, so that a long drift is turned round. By ear.
     pub centre_far_square: i32,
-    /// A semitone between the left hand's lowest note and C3, where two octaves would do. By ear.
+    /// A semitone between the left hand's lowest note and C3 (G#2 under a shape wider than a fifth), where two octaves would
+    /// do. By ear.
     pub left_centre_semitone: i32,
     /// An interval below the lowest sensible bottom note (low-interval-limit tables, Lowell & Pullig).
     pub low_limit: i32,
@@ -146,8 +147,13 @@ impl Costs {
 
 /// The right hand's home, G4.
 pub(crate) const RIGHT_CENTRE: i32 = 67;
-/// The left hand's home, C3.
-pub(crate) const LEFT_CENTRE: i32 = 48;
+/// So many semitones from there it begins to be far.
+pub(crate) const CENTRE_FAR: i32 = 6;
+/// Where the left hand's lowest note is at home: C3, but G#2 under a shape wider than a fifth, so that roots are grounded
+/// and the hand stays out of the right one's way.
+pub(crate) const fn left_centre(span: u8) -> i32 {
+    if span > 7 { 44 } else { 48 }
+}
 
 /// The lowest sensible bottom note of an interval of 1 to 12 semitones, as a MIDI key; an octave has none.
 ///

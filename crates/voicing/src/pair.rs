@@ -1,7 +1,7 @@
 //! What a pair of shapes costs at one chord.
 
 use crate::candidate::{Candidate, CandidateSet};
-use crate::cost::{LEFT_CENTRE, RIGHT_CENTRE, low_interval_limit};
+use crate::cost::{CENTRE_FAR, RIGHT_CENTRE, left_centre, low_interval_limit};
 use crate::{Costs, KeySpan};
 use theory::{Chord, Hand, Interval, Member};
 
@@ -94,9 +94,9 @@ fn alone(shape: &Candidate, hand: Hand, facts: &ChordFacts, costs: &Costs) -> i3
     let place = match hand {
         Hand::Right => {
             let off = ((i32::from(low) + i32::from(high)) / 2 - RIGHT_CENTRE).abs();
-            costs.centre_semitone * off + costs.centre_far_square * (off - 9).max(0).pow(2)
+            costs.centre_semitone * off + costs.centre_far_square * (off - CENTRE_FAR).max(0).pow(2)
         }
-        Hand::Left => costs.left_centre_semitone * (i32::from(low) - LEFT_CENTRE).abs(),
+        Hand::Left => costs.left_centre_semitone * (i32::from(low) - left_centre(shape.span())).abs(),
     };
     let twice = |set: u16| shape.keys().iter().filter(|&&key| set & (1 << (key % 12)) != 0).count() > 1;
     place

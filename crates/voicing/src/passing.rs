@@ -1,7 +1,7 @@
 //! Passing and neighbour notes that the player is offered: on top of a chord whose rhythm the level gives.
 //!
 //! Where the top note moves by a third into the next chord, the step between; where it comes again after a whole bar, in
-//! every second bar the step beside it. On weak beats only, in the key, resolving by step into the next chord, and never
+//! every second bar the step beside it, the one that rubs less. On weak beats only, in the key, resolving by step into the next chord, and never
 //! a semitone from a held third or leading tone.
 
 use crate::rhythm::{Flow, Sign, SlotAt};
@@ -36,7 +36,8 @@ pub(crate) fn offer(part: &Part, flow: &Flow<'_>, index: usize) -> Option<Offer>
         }
         None => Vec::new(),
     };
-    let pitch = steps.into_iter().find(|&step| fits(part, slot, chord, step))?;
+    let fitting = steps.into_iter().filter(|&step| fits(part, slot, chord, step));
+    let pitch = fitting.min_by_key(|&step| harshness(part, slot, step))?;
     Some(Offer { at, pitch })
 }
 
@@ -100,6 +101,14 @@ fn fits(part: &Part, slot: &SlotAt<'_>, chord: &Chord, step: Pitch) -> bool {
         && held.last().is_none_or(|below| below.key < key)
         && !singing
         && held.iter().chain(left).all(|other| !grates(chord, step, other.pitch))
+}
+
+/// How many held notes lie a semitone or a tritone from it, octaves aside.
+fn harshness(part: &Part, slot: &SlotAt<'_>, step: Pitch) -> usize {
+    let right = &slot.shape.notes[..slot.shape.notes.len() - 1];
+    let held = right.iter().chain(&part.bars[slot.bar].chords[slot.index].left.notes);
+    let distance = |note: &crate::HeldNote| (step.semitones() - note.pitch.semitones()).rem_euclid(12);
+    held.filter(|note| matches!(distance(note), 1 | 6 | 11)).count()
 }
 
 /// A semitone, octaves aside, from a held third or leading tone; or that very note.

@@ -55,7 +55,7 @@ fn fill_bar(bar: &mut PlayedBar, settings: &Settings, figures: &mut Figures) {
                 style.hold = about.hold(hand, chord, style);
             }
             if !style.written.figure {
-                let keys = keys_of(chord, &style.hold, settings);
+                let keys = keys_of(hand, chord, &style.hold, settings);
                 style.figure = figures.of(hand, about.level, (meter, beat), keys);
                 style.figure_beat = beat.length;
                 if !style.written.restart && hand == Hand::Left && about.level >= BROKEN_FROM {
@@ -127,10 +127,13 @@ fn tenth(chord: &Chord) -> Option<u8> {
 }
 
 /// How many keys a hand will have down, so that its figure breaks what is there.
-fn keys_of(chord: &Chord, hold: &Hold, settings: &Settings) -> u8 {
+fn keys_of(hand: Hand, chord: &Chord, hold: &Hold, settings: &Settings) -> u8 {
     let octave = || second_note(chord).1.is_octave();
     let reach = settings.left_reach.semitones();
+    let beside_bass =
+        || chord.names().filter(|name| name.pitch_class() != chord.bass.pitch_class()).count() as u8;
     match hold {
+        Hold::Notes(notes) if hand == Hand::Left => (*notes).min(beside_bass()),
         Hold::Shape(LeftShape::RootFifthOctave) if octave() || reach < 12 => 2,
         Hold::Shape(LeftShape::RootFifthTenth) if octave() => 2,
         hold => hold.keys(),

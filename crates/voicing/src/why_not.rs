@@ -31,7 +31,7 @@ pub enum Fault {
         semitones: u32,
     },
     /// It lies further from where the hand is at home: the middle of the right hand from G4, the lowest note of the left
-    /// from C3.
+    /// from C3 (from G#2 under a shape wider than a fifth).
     FarFromHome {
         /// Semitones.
         semitones: u32,
@@ -158,7 +158,7 @@ impl<'a> Scene<'a> {
         let (low, high) = (i32::from(shape.low().unwrap_or(0)), i32::from(shape.high().unwrap_or(0)));
         match self.hand {
             Hand::Right => ((low + high) / 2 - crate::cost::RIGHT_CENTRE).unsigned_abs(),
-            Hand::Left => (low - crate::cost::LEFT_CENTRE).unsigned_abs(),
+            Hand::Left => (low - crate::cost::left_centre(shape.span())).unsigned_abs(),
         }
     }
 }

@@ -104,8 +104,9 @@ pub fn pair_cost(chord: &Chord, right: &[u8], left: &Left, costs: &Costs) -> i64
     let bass = chord.bass.pitch_class();
     let mut cost = 0;
     let off = ((i32::from(right[0]) + i32::from(*right.last().unwrap())) / 2 - 67).abs();
-    cost += costs.centre_semitone * off + costs.centre_far_square * (off - 9).max(0) * (off - 9).max(0);
-    cost += costs.left_centre_semitone * (i32::from(left.keys[0]) - 48).abs();
+    cost += costs.centre_semitone * off + costs.centre_far_square * (off - 6).max(0) * (off - 6).max(0);
+    let wide = left.keys.last().unwrap() - left.keys[0] > 7;
+    cost += costs.left_centre_semitone * (i32::from(left.keys[0]) - if wide { 44 } else { 48 }).abs();
     for hand in [right, &left.keys] {
         for pair in hand.windows(2) {
             let limit = low_interval_limit(pair[1] - pair[0]).unwrap_or(0);

@@ -18,6 +18,7 @@ mod print;
 mod properties;
 mod reasons;
 mod slash;
+mod songs;
 mod transposing;
 mod voice_leading;
 mod whole_song;

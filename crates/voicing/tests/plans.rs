@@ -129,12 +129,12 @@ fn left_hand_shapes() {
         &shape("root fifth octave"),
         bars,
         expect![[r#"
-        1.1 C: C3/5 G3/2 C4/1 | G4/1 C5/3 E5/5
-        2.1 Bdim: B2/5 B3/1 | F4/1 B4/3 D5/5
-        3.1 C/E: E3/5 C4/2 E4/1 | G4/1 C5/3 E5/5
-        4.1 C/F: F3/5 C4/2 F4/1 | G4/1 C5/3 E5/5
-        5.1 G/F: F3/5 F4/1 | G4/1 B4/3 D5/5
-    "#]],
+            1.1 C: C3/5 G3/2 C4/1 | E4/1 G4/2 C5/5
+            2.1 Bdim: B2/5 B3/1 | D4/1 F4/2 B4/5
+            3.1 C/E: E2/5 C3/2 E3/1 | E4/1 G4/2 C5/5
+            4.1 C/F: F2/5 C3/2 F3/1 | E4/1 G4/2 C5/5
+            5.1 G/F: F2/5 F3/1 | D4/1 G4/3 B4/5
+        "#]],
     );
     check(
         "C major",
@@ -153,12 +153,12 @@ fn left_hand_shapes() {
         &shape("root fifth tenth"),
         bars,
         expect![[r#"
-        1.1 C: C3/5 G3/2 E4/1 rolled | C5/1 E5/3 G5/5
-        2.1 Bdim: B2/5 D4/1 rolled | B4/1 D5/3 F5/5
-        3.1 C/E: E3/5 C4/2 G4/1 rolled | C5/1 E5/3 G5/5
-        4.1 C/F: F3/5 C4/2 G4/1 rolled | C5/1 E5/3 G5/5
-        5.1 G/F: F3/5 G4/1 rolled | B4/1 D5/2 G5/5
-    "#]],
+            1.1 C: C3/5 G3/2 E4/1 rolled | G4/1 C5/3 E5/5
+            2.1 Bdim: B2/5 D4/1 rolled | F4/1 B4/3 D5/5
+            3.1 C/E: E2/5 C3/2 G3/1 rolled | G4/1 C5/3 E5/5
+            4.1 C/F: F2/5 C3/2 G3/1 rolled | G4/1 C5/3 E5/5
+            5.1 G/F: F2/5 G3/1 rolled | G4/1 B4/3 D5/5
+        "#]],
     );
     check(
         "C major",

@@ -59,3 +59,62 @@ pub fn strikes(part: &Part, hand: Hand) -> String {
     }
     out
 }
+
+/// The whole part, bar by bar: what each hand lies on with its fingers, then what it strikes in the bar, by the place in
+/// its shape (1 is the lowest) and `~` before a neighbour with its finger. A pass that goes as an earlier one is named.
+pub fn page(part: &Part) -> String {
+    let mut out = format!("{}, {}\n", part.title, part.key);
+    let place = |bar: usize| {
+        let played = &part.bars[bar].played;
+        (played.place, played.pass)
+    };
+    let mut passes: Vec<(String, String)> = Vec::new();
+    let mut start = 0;
+    for end in 1..=part.bars.len() {
+        if end < part.bars.len() && place(start) == place(end) {
+            continue;
+        }
+        let name = format!("{} (bars {}-{end})", part.sections[part.bars[start].played.section], start + 1);
+        let text: String = (start..end).map(|bar| bar_text(part, bar)).collect();
+        match passes.iter().find(|(_, other)| *other == text) {
+            Some((earlier, _)) => writeln!(out, "\n{name}: as {earlier}").unwrap(),
+            None => write!(out, "\n{name}\n{text}").unwrap(),
+        }
+        passes.push((name, text));
+        start = end;
+    }
+    out
+}
+
+fn bar_text(part: &Part, bar: usize) -> String {
+    let here = &part.bars[bar];
+    let mut out = String::new();
+    for (slot, chord) in here.played.slots.iter().zip(&here.chords) {
+        let name = match &slot.kind {
+            song::SlotKind::Chord { chord, .. } => chord.name(),
+            song::SlotKind::Tie { .. } => "~".into(),
+            song::SlotKind::Rest => "N".into(),
+        };
+        let number = here.played.bar_in_section;
+        writeln!(out, "{number:>3} {name:<8} {} | {}", shape(&chord.left), shape(&chord.right)).unwrap();
+    }
+    for hand in [Hand::Left, Hand::Right] {
+        let struck: Vec<&Event> = part.events.iter().filter(|e| e.hand == hand && e.bar == bar).collect();
+        let mut line = String::new();
+        for together in struck.chunk_by(|a, b| a.start == b.start) {
+            let at = (together[0].start - here.played.start).to_f64();
+            let notes: Vec<String> = together
+                .iter()
+                .map(|e| match e.role {
+                    Role::Passing => format!("~{}/{}", e.pitch, e.finger.number()),
+                    Role::Chord => (e.place + 1).to_string(),
+                })
+                .collect();
+            write!(line, "  {:.2}:{}", at, notes.join("")).unwrap();
+        }
+        if !line.is_empty() {
+            writeln!(out, "      {:<5}{line}", hand.name()).unwrap();
+        }
+    }
+    out
+}
