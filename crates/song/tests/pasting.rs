@@ -254,8 +254,9 @@ proptest! {
             text.splice(from..to, put_in.chars());
         }
         let text: String = text.into_iter().collect();
-        let pasted = paste::read(&text, None);
-        prop_assert!(song::read(&pasted.song.to_text()).diagnostics.iter().all(|d| !d.is_error()), "{}", text);
+        let written = paste::read(&text, None).song.to_text();
+        let told = song::read(&written).diagnostics;
+        prop_assert!(told.iter().all(|d| !d.is_error()), "{}\n{:#?}\n{}", text, told, written);
     }
 
     #[test]

@@ -169,3 +169,30 @@ fn a_bar_carries_its_text() {
     let texts: Vec<&str> = played.bars.iter().map(|bar| bar.text.as_str()).collect();
     assert_eq!(texts, ["3/4: ^1.. <5>.", "3/4: ^1.. <5>.", "4"]);
 }
+
+/// Of two exceptions that want the same bars the later has them; the earlier one gives way as a whole, wherever the later
+/// one begins.
+#[test]
+fn an_earlier_exception_gives_way_to_a_later_one_that_takes_some_of_its_bars() {
+    let played = |first: &str, second: &str| {
+        let fields = format!(
+            r#""sections": [ {{ "name": "A", "bars": ["1 | 2 | 3 | 4 | 5"], "except": [ {first}, {second} ] }} ]"#
+        );
+        let bars = song(&fields).play().bars;
+        bars.iter().map(|bar| bar.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    let from_2_to_4 = r#"{ "bar": 2, "bars": "6", "replaces": 3 }"#;
+    for (later, expected) in [
+        (r#"{ "bar": 3, "bars": "7" }"#, "1 2 7 4 5"),
+        (r#"{ "bar": 2, "bars": "7" }"#, "1 7 3 4 5"),
+        (r#"{ "bar": 1, "bars": "7", "replaces": 2 }"#, "7 3 4 5"),
+        (r#"{ "bar": 3, "bars": "7", "replaces": 0 }"#, "1 2 7 3 4 5"),
+        (r#"{ "bar": 2, "bars": "7", "replaces": 0 }"#, "1 7 6 5"),
+        (r#"{ "bar": 5, "bars": "7", "replaces": 0 }"#, "1 6 7 5"),
+        (r#"{ "bar": 5, "bars": "7" }"#, "1 6 7"),
+    ] {
+        assert_eq!(played(from_2_to_4, later), expected, "{later}");
+    }
+    let before_3 = |chord: u8| format!(r#"{{ "bar": 3, "bars": "{chord}", "replaces": 0 }}"#);
+    assert_eq!(played(&before_3(6), &before_3(7)), "1 2 7 3 4 5");
+}

@@ -72,7 +72,7 @@ impl<'d, 't> Rows<'d, 't> {
             let end = end.map_or(tokens.len(), |end| at + end);
             let group = &tokens[at..end];
             let closing = tokens.get(end);
-            let said = times(group);
+            let row_sign = times(group);
             if group.iter().any(|t| is_sound(&t.kind)) {
                 bars.extend(self.bar(group));
             } else if let Some(word) = group.iter().find(|token| token.kind == TokenKind::Word) {
@@ -83,8 +83,8 @@ impl<'d, 't> Rows<'d, 't> {
                 self.doubts.add(place, "this bar is empty: the bar before was repeated");
                 bars.push("%".into());
             }
-            if said > 1 {
-                row_times = said;
+            if row_sign > 1 {
+                row_times = row_sign;
             }
             if let Some(TokenKind::BarLine { opens, closes }) = closing.map(|token| &token.kind) {
                 if *closes && bars.len() > from {
@@ -108,7 +108,7 @@ impl<'d, 't> Rows<'d, 't> {
     fn without_lines(&mut self, line: &Line<'_>) -> Vec<String> {
         let counted = line.tokens.iter().any(|token| match &token.kind {
             TokenKind::Beats(_) => true,
-            TokenKind::Chord { dots, .. } => *dots > 0,
+            TokenKind::Chord { dots, .. } | TokenKind::Tie(dots) | TokenKind::Rest(dots) => *dots > 0,
             _ => false,
         });
         if counted {
@@ -129,7 +129,9 @@ impl<'d, 't> Rows<'d, 't> {
         for token in tokens.iter().filter(|t| is_sound(&t.kind) || matches!(t.kind, TokenKind::Beats(_))) {
             let more = match &token.kind {
                 TokenKind::Beats(n) => *n,
-                TokenKind::Chord { dots, .. } => (*dots).max(1),
+                TokenKind::Chord { dots, .. } | TokenKind::Tie(dots) | TokenKind::Rest(dots) => {
+                    (*dots).max(1)
+                }
                 _ => 1,
             };
             if beats >= full {
@@ -167,7 +169,7 @@ impl<'d, 't> Rows<'d, 't> {
         let items = self.items(group);
         let here = meter.unwrap_or(self.reading.meter);
         let bars = self.shared_out(items, here, span);
-        self.repeatable = bars.last().is_some_and(|bar| !goes_on(bar));
+        self.repeatable = !bars.is_empty();
         let prefix = meter.filter(|meter| *meter != self.reading.meter);
         bars.into_iter()
             .map(|bar| match prefix {
@@ -189,12 +191,12 @@ impl<'d, 't> Rows<'d, 't> {
                     }
                     let push = if *push { "^" } else { "" };
                     let text = if *diamond { format!("<{push}{number}>") } else { format!("{push}{number}") };
-                    items.push(Item { text, beats: (*dots > 0).then_some(*dots) });
+                    items.push(Item { text, beats: said(*dots) });
                     self.sounds = true;
                 }
-                TokenKind::Tie => items.push(self.tie(token.span)),
-                TokenKind::Rest => {
-                    items.push(Item { text: "N".into(), beats: None });
+                TokenKind::Tie(dots) => items.push(Item { beats: said(*dots), ..self.tie(token.span) }),
+                TokenKind::Rest(dots) => {
+                    items.push(Item { text: "N".into(), beats: said(*dots) });
                     self.sounds = false;
                 }
                 TokenKind::Beats(more) => match items.last_mut() {
@@ -292,9 +294,14 @@ impl<'d, 't> Rows<'d, 't> {
     }
 }
 
+/// The beats that dots say; without dots nothing is said.
+fn said(dots: usize) -> Option<usize> {
+    (dots > 0).then_some(dots)
+}
+
 /// Whether it takes time of its own.
 fn is_sound(kind: &TokenKind) -> bool {
-    matches!(kind, TokenKind::Chord { .. } | TokenKind::Tie | TokenKind::Rest | TokenKind::Repeat)
+    matches!(kind, TokenKind::Chord { .. } | TokenKind::Tie(_) | TokenKind::Rest(_) | TokenKind::Repeat)
 }
 
 /// How often a row is played, as its sign says.
@@ -309,22 +316,8 @@ fn times(tokens: &[Token<'_>]) -> u32 {
 /// The most bars that one row grows to.
 const LONGEST_ROW: usize = 200;
 
-/// Whether a bar begins with what sounded before.
-fn goes_on(bar: &str) -> bool {
-    bar.rsplit(": ").next().is_some_and(|bar| bar.starts_with('~'))
-}
-
-/// Whether bars can follow themselves: what sounds at the end must be able to go on.
-pub(super) fn can_repeat(bars: &[String]) -> bool {
-    let ends_in_rest = bars.last().is_some_and(|bar| bar.trim_end_matches('.').ends_with('N') || bar == "%");
-    !(ends_in_rest && bars.first().is_some_and(|bar| goes_on(bar)))
-}
-
 fn write_again(bars: &mut Vec<String>, from: usize, played: u32) {
     let once: Vec<String> = bars[from..].to_vec();
-    if !can_repeat(&once) {
-        return;
-    }
     for _ in 1..played {
         if bars.len() + once.len() <= LONGEST_ROW {
             bars.extend(once.iter().cloned());

@@ -1,9 +1,10 @@
 //! Sections, order and notes put together.
 
-use super::bars::{Reading, Row, Rows, can_repeat};
+use super::bars::{Reading, Row, Rows};
 use super::doubt::Doubts;
 use super::facts::Facts;
 use super::line::{Kind, Line};
+use super::settle::settle;
 use crate::Span;
 use crate::file;
 use crate::limits::BARS_PLAYED;
@@ -144,7 +145,10 @@ impl Sections {
     }
 
     fn add(&mut self, part: Part, notes: &mut Vec<String>, doubts: &mut Doubts) {
-        let (bars, passes) = part.written(doubts);
+        let (mut bars, passes) = part.written(doubts);
+        if settle(&mut bars) {
+            doubts.add(part.span, "where nothing sounds that could go on, a rest was put in");
+        }
         let named = self.by_name.get(&part.name.to_lowercase()).copied().filter(|_| part.headed);
         if bars.is_empty() {
             return self.without_chords(part, named, notes, doubts);
@@ -294,7 +298,7 @@ impl Part {
         let mut rows = Vec::new();
         for row in &self.rows {
             let text = row.bars.join(" | ");
-            let fits = rows.len() + row.times as usize <= LONGEST && can_repeat(&row.bars);
+            let fits = rows.len() + row.times as usize <= LONGEST;
             let times = if fits { row.times } else { 1 };
             if times != row.times {
                 doubts.add(self.span, format!("a row is played {} times: it was written once", row.times));

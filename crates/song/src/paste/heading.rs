@@ -103,16 +103,14 @@ fn bare(body: &str) -> Option<Heading> {
         return None;
     }
     let mut length = 0;
-    let mut words = 0;
     let mut passes = None;
     for word in body.split_inclusive(char::is_whitespace) {
         let bare = word.trim();
         if let Some(TokenKind::Times(n)) = times(bare) {
             passes = Some(n);
-        } else if words > 0 && !belongs(bare) {
+        } else if length > 0 && !belongs(bare) {
             break;
         }
-        words += 1;
         length += word.len();
     }
     let rest = body[length..].trim();

@@ -104,7 +104,7 @@ fn kind(tokens: &[Token<'_>]) -> Kind {
     let count = |is: fn(&Token<'_>) -> bool| tokens.iter().filter(|token| is(token)).count();
     let words = count(|token| token.kind == TokenKind::Word);
     let chords = count(|token| {
-        token.is_chord() || matches!(token.kind, TokenKind::Rest | TokenKind::Tie | TokenKind::Repeat)
+        token.is_chord() || matches!(token.kind, TokenKind::Rest(_) | TokenKind::Tie(_) | TokenKind::Repeat)
     });
     let lines = count(|token| matches!(token.kind, TokenKind::BarLine { .. }));
     // Chords that are words as well: A, Go, Do, Am in a line of their own.

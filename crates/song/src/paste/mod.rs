@@ -21,6 +21,7 @@ mod doubt;
 mod facts;
 mod heading;
 mod line;
+mod settle;
 mod token;
 
 pub use doubt::Doubt;

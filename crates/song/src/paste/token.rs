@@ -16,22 +16,15 @@ pub(super) struct Token<'a> {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) enum TokenKind {
     /// A bar line; with dots it begins or ends a repeat.
-    BarLine {
-        opens: bool,
-        closes: bool,
-    },
+    BarLine { opens: bool, closes: bool },
     /// A chord by letter or number, without its marks; `bracketed` if it stood in brackets or had another sign behind.
-    Chord {
-        chord: String,
-        dots: usize,
-        push: bool,
-        diamond: bool,
-        bracketed: bool,
-    },
-    /// `~`, `%`, `N.C.`
-    Tie,
+    Chord { chord: String, dots: usize, push: bool, diamond: bool, bracketed: bool },
+    /// `~`, and how many dots stand behind it.
+    Tie(usize),
+    /// `%`
     Repeat,
-    Rest,
+    /// `N.C.` or `N`, and how many dots stand behind it.
+    Rest(usize),
     /// So many beats on which the chord goes on: `/`, `.`
     Beats(usize),
     /// `3/4:`
@@ -105,10 +98,13 @@ fn word_length(text: &str) -> usize {
 
 fn word(text: &str) -> TokenKind {
     match text {
-        "~" => TokenKind::Tie,
         "%" => TokenKind::Repeat,
         "-" | "–" | "—" | "," | ";" | "->" | "→" | "•" | "*" | "+" | "&" => TokenKind::Separator,
-        _ if letters::read(text).is_ok_and(|letter| letter.chord.is_none()) => TokenKind::Rest,
+        _ if letters::read(text).is_ok_and(|letter| letter.chord.is_none()) => TokenKind::Rest(0),
+        _ if text.starts_with(['~', 'N']) && text[1..].bytes().all(|b| b == b'.') => match &text[..1] {
+            "~" => TokenKind::Tie(text.len() - 1),
+            _ => TokenKind::Rest(text.len() - 1),
+        },
         _ if text.chars().all(|c| c == '/' || c == '.') => TokenKind::Beats(text.len()),
         _ => meter(text).or_else(|| times(text)).or_else(|| chord(text)).unwrap_or(TokenKind::Word),
     }
@@ -138,6 +134,7 @@ fn chord(text: &str) -> Option<TokenKind> {
     let marks = inner.trim_start_matches(['<', '^']);
     let dots = marks.len() - marks.trim_end_matches('.').len();
     let chord = marks.trim_end_matches('.').trim_end_matches('>');
-    let is_chord = chord.parse::<NumberChord>().is_ok() || letters::read(chord).is_ok();
+    let is_chord = chord.parse::<NumberChord>().is_ok()
+        || letters::read(chord).is_ok_and(|letter| letter.chord.is_some());
     is_chord.then(|| TokenKind::Chord { chord: chord.into(), dots, push, diamond, bracketed })
 }
