@@ -1,5 +1,6 @@
 //! The song file: reading with places, all mistakes at once, saving with its layout; and the song unfolded into the
-//! bars as they are played.
+//! bars as they are played. Songs are written with [`edit`] (every edit undone to the byte), [`typing`] (help in a row),
+//! [`letters`] (chords by letter) and [`paste`] (charts that people send).
 //!
 //! ```
 //! let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72,
