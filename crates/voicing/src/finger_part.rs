@@ -5,7 +5,7 @@ use crate::finger_passage::{Fingered, Stage, WayBook, cheapest_fingers};
 use crate::finger_stage::{Spot, spots};
 use crate::finger_why::{FingerWhy, why_these};
 use crate::{Claim, Event, FingerCosts, Part, PartBar, PartChord, Reason, Role, Shape, Substitution};
-use song::{PlayedBar, SlotKind, SlotSource};
+use song::{FigureSign, PlayedBar, SlotKind, SlotSource};
 use std::collections::HashMap;
 use std::ops::Range;
 use theory::{Finger, Hand};
@@ -47,8 +47,9 @@ fn passes(bars: &[PartBar]) -> Vec<Range<usize>> {
     passes
 }
 
-/// Where a stage was written: section, slot, its number at that slot, the keys of the whole shape.
-type StagePlace = (usize, Option<u32>, SlotSource, usize, Grip);
+/// Where a stage was written: section, slot, its number at that slot, the keys of the whole shape, and how the hand
+/// plays there, for an exception may say otherwise.
+type StagePlace<'a> = (usize, Option<u32>, SlotSource, usize, Grip, &'a [Vec<FigureSign>]);
 
 /// Each pass by itself; where an earlier one has the same shape at the same place, it keeps those fingers.
 fn finger_passes(
@@ -60,7 +61,7 @@ fn finger_passes(
     let nothing = Fingered { fingers: Fingers::default(), neighbours: Fingers::default() };
     let mut fingered = vec![nothing; spots.len()];
     let mut book = WayBook::default();
-    let mut known: HashMap<StagePlace, Fingers> = HashMap::new();
+    let mut known: HashMap<StagePlace<'_>, Fingers> = HashMap::new();
     let section = |pass: &Range<usize>| part.bars[pass.start].played.section;
     let mut passes_of: HashMap<usize, usize> = HashMap::new();
     passes.iter().for_each(|pass| *passes_of.entry(section(pass)).or_default() += 1);
@@ -91,14 +92,16 @@ fn range_of(spots: &[Spot], bars: &Range<usize>) -> Range<usize> {
     from(bars.start)..from(bars.end)
 }
 
-fn places(part: &Part, hand: Hand, spots: &[Spot]) -> Vec<StagePlace> {
+fn places<'a>(part: &'a Part, hand: Hand, spots: &[Spot]) -> Vec<StagePlace<'a>> {
     let mut number = 0;
     let place = |spot: &Spot| {
         number = if spot.stage.goes_on { number + 1 } else { 0 };
         let bar = &part.bars[spot.bar];
         let PlayedBar { section, written_bar, .. } = bar.played;
         let shape = Grip::new(&keys(bar.chords[spot.slot].hand(hand)), u8::MAX, false);
-        (section, written_bar, bar.played.slots[spot.slot].source, number, shape)
+        let slot = &bar.played.slots[spot.slot];
+        let style = if hand == Hand::Right { &slot.right } else { &slot.left };
+        (section, written_bar, slot.source, number, shape, &style.figure.beats[..])
     };
     spots.iter().map(place).collect()
 }

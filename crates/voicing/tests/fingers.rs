@@ -146,6 +146,37 @@ fn neighbours_are_fingered_without_lifting_what_is_held() {
     .assert_eq(&crate::print::strikes(&part, Hand::Right));
 }
 
+/// A chord that is still held when another pass of its section, fingered by itself, takes it over.
+#[test]
+fn a_held_key_that_must_change_its_finger_is_marked() {
+    let text = r#"{ "format": 1, "title": "Join", "key": "C major", "tempo": 90,
+        "right": { "tones": "1 3 5", "near": "C4" },
+        "sections": [ { "name": "A", "right": { "figure": "x ^t t -" }, "bars": ["1"] },
+                      { "name": "B", "right": { "figure": "- - - x" }, "bars": ["1 | 4"] } ] }"#;
+    let part = part_of(text);
+    // Read through: the first bar takes 1-2-4 for its neighbour; the second, by itself, has the handbook's 1-3-5.
+    let held: Vec<String> = (part.events.iter())
+        .filter(|e| e.hand == Hand::Right && !e.substitutions.is_empty())
+        .map(|e| format!("{} {} at {}", e.pitch, e.finger_text(), e.substitutions[0].at.to_f64()))
+        .collect();
+    assert_eq!(held, ["E4 2-3 at 4", "G4 4-5 at 4"]);
+    let told: Vec<String> = part.bars[1].chords[0].why.iter().map(voicing::Reason::text).collect();
+    assert!(told.contains(&"On E4, which stays down, finger 2 gives way to 3.".to_string()), "{told:?}");
+}
+
+/// An exception that changes how a hand plays also changes its fingers, and nothing has to change while it is held.
+#[test]
+fn an_exception_that_plays_otherwise_is_fingered_otherwise() {
+    let text = r#"{ "format": 1, "title": "Passes", "key": "C major", "tempo": 90,
+        "right": { "tones": "1 3 5", "near": "C4" },
+        "sections": [ { "name": "A", "bars": ["1 | 4"], "passes": 2,
+                        "except": [ { "pass": 2, "bar": 1, "right": { "figure": "x - ^t t" } } ] } ] }"#;
+    let part = part_of(text);
+    let right = |bar: usize| fingers(&part.bars[bar].chords[0].right);
+    assert_eq!((right(0), right(2)), (vec![1, 3, 5], vec![1, 2, 4]));
+    assert!(part.events.iter().all(|e| e.substitutions.is_empty()));
+}
+
 /// Over the demo songs: of the keys that a hand has in two chords that follow one another, how many keep their finger;
 /// and of the keys that stay down while something else is struck, how many do. Run with `--nocapture` to see the figures.
 #[test]
