@@ -88,6 +88,8 @@ fn bars_go_with_what_was_said_about_them() {
     );
     let edited = apply(&edited, &Change::RemoveRow { section: 0, row: 1 }).unwrap().text;
     assert!(edited.contains("\"bars\": [\"1 | 5\"] },"), "{edited}");
+    let none = Change::RemoveBars { section: 0, from: 3, to: 3 };
+    assert_eq!(apply(SONG, &none).unwrap_err().to_string(), "no bar is chosen; choose at least one");
     let all = Change::RemoveBars { section: 1, from: 0, to: 1 };
     assert_eq!(apply(SONG, &all), Err(EditError::Last("section")));
 }

@@ -202,7 +202,7 @@ fn in_rows(rows: &Rows, from: u32, to: u32) -> Result<(), EditError> {
     match (from < count, to <= count) {
         (false, _) => Err(EditError::NoBar(from + 1, count)),
         (true, false) => Err(EditError::NoBar(to, count)),
-        (true, true) if to <= from => Err(EditError::Last("stretch of bars")),
+        (true, true) if to <= from => Err(EditError::NoBars),
         (true, true) => Ok(()),
     }
 }

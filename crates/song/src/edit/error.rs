@@ -12,6 +12,9 @@ pub enum EditError {
     /// There is no such bar.
     #[error("the section has no bar {0}; it has {1}")]
     NoBar(u32, u32),
+    /// A stretch of bars without a bar.
+    #[error("no bar is chosen; choose at least one")]
+    NoBars,
     /// There is no such row.
     #[error("the section has no row {0}; it has {1}")]
     NoRow(usize, usize),
