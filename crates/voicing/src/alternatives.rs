@@ -61,7 +61,7 @@ pub fn alternatives(
     let (chosen, proof) = tour.solve(&planner, &stops);
     let place = tour.visits[visit].2;
     let open = open_pair(&mut planner, &tour, (place, chord), hand, &written, at);
-    let scene = Scene::of(&planner, &tour, &chosen, visit, (chord, hand));
+    let scene = Scene::of(&tour, &chosen, visit, (chord, hand));
     let played = planner.shape(chosen[place], hand).1.keys().to_vec();
     let mut found: Vec<Alternative> = Vec::new();
     for other in promising(&planner, open, &scene, &played).into_iter().take(most + SPARE) {

@@ -66,9 +66,12 @@ fn fill_bar(bar: &mut PlayedBar, settings: &Settings, figures: &mut Figures) {
     }
 }
 
+/// Hand, level, both figures of the meter, beat and number of keys.
+type FigureKey = (Hand, u8, u8, u8, Quarters, u8);
+
 /// Figures, each made once.
 #[derive(Default)]
-struct Figures(HashMap<(Hand, u8, u8, u8, Quarters, u8), Arc<Figure>>);
+struct Figures(HashMap<FigureKey, Arc<Figure>>);
 
 impl Figures {
     fn of(&mut self, hand: Hand, level: u8, bar: (Meter, Beat), keys: u8) -> Arc<Figure> {

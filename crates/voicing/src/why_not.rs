@@ -78,13 +78,7 @@ pub(crate) struct Scene<'a> {
 }
 
 impl<'a> Scene<'a> {
-    pub fn of(
-        _planner: &Planner<'_>,
-        tour: &Tour,
-        chosen: &[Voiced],
-        visit: usize,
-        (chord, hand): (&'a Chord, Hand),
-    ) -> Scene<'a> {
+    pub fn of(tour: &Tour, chosen: &[Voiced], visit: usize, (chord, hand): (&'a Chord, Hand)) -> Scene<'a> {
         let at = |visit: Option<usize>| visit.and_then(|v| tour.visits.get(v)).map(|v| chosen[v.2]);
         Scene {
             hand,
@@ -153,7 +147,7 @@ impl<'a> Scene<'a> {
         Some(u32::from(top(here)?.abs_diff(top(other)?)))
     }
 
-    fn from_home(&self, planner: &Planner<'_>, here: Voiced) -> u32 {
+    fn far_from_home(&self, planner: &Planner<'_>, here: Voiced) -> u32 {
         let shape = planner.shape(here, self.hand).1;
         let (low, high) = (i32::from(shape.low().unwrap_or(0)), i32::from(shape.high().unwrap_or(0)));
         match self.hand {
@@ -213,7 +207,8 @@ fn faults(planner: &Planner<'_>, scene: &Scene<'_>, here: Voiced) -> Vec<(i32, F
         }
         found.push((more(&Costs { unresolved: table.unresolved, ..still }), Fault::Unresolved));
     }
-    let (semitones, played) = (scene.from_home(planner, here), scene.from_home(planner, scene.played));
+    let (semitones, played) =
+        (scene.far_from_home(planner, here), scene.far_from_home(planner, scene.played));
     let far = Fault::FarFromHome { semitones, played };
     for (costs, fault) in tables(planner.costs(), far) {
         let cost = |v: Voiced| scene.pair(planner, v, &costs);
