@@ -105,13 +105,14 @@ impl SoundServer {
         std::fs::write(self.alsa_file(), format!("{ALSA}{output}")).unwrap();
     }
 
-    /// Waits until a program, by the number of its process, plays through this server.
+    /// Waits until a program, by the number of its process, plays through this server. It is known by what the server lays
+    /// down for it in shared memory: on a busy machine a client that comes just to ask may lead others to miss one another,
+    /// and they then wait for ever.
     pub fn wait_for_sound_of(&self, process: u32) {
-        let output = output_of(process);
-        wait_for("sound output of the program", 20, || {
-            let mut list = Command::new("jack_lsp");
-            let listed = self.quiet(&mut list).stdout(Stdio::piped()).output().unwrap();
-            String::from_utf8_lossy(&listed.stdout).lines().any(|port| port == output).then_some(())
+        let end = format!("_{}_{}", self.name, client_of(process));
+        wait_for("sound output of the program", 40, || {
+            let mut entries = std::fs::read_dir("/dev/shm").ok()?.flatten();
+            entries.any(|entry| entry.file_name().to_string_lossy().ends_with(&end)).then_some(())
         });
     }
 
@@ -119,7 +120,9 @@ impl SoundServer {
     pub fn record(&self, process: u32, seconds: u32) -> Recording {
         let path = self.folder.path().join("capture.wav");
         let mut recorder = Command::new("jack_rec");
-        recorder.arg("-f").arg(&path).args(["-d", &seconds.to_string(), "-b", "16"]).arg(output_of(process));
+        recorder.arg("-f").arg(&path).args(["-d", &seconds.to_string(), "-b", "16"]);
+        // Room for all of it: what it cannot write at once on a busy machine would be left out, and all after it come early.
+        recorder.args(["-B", &(seconds * RATE).to_string()]).arg(format!("{}:out_000", client_of(process)));
         Recording { recorder: Ends(self.quiet(&mut recorder).spawn().unwrap()), path }
     }
 
@@ -133,9 +136,9 @@ impl SoundServer {
     }
 }
 
-/// The port of a program's sound, as the bridge from ALSA to JACK names it.
-fn output_of(process: u32) -> String {
-    format!("overhand.P.{process}.1:out_000")
+/// A program's sound, as the bridge from ALSA to JACK names it.
+fn client_of(process: u32) -> String {
+    format!("overhand.P.{process}.1")
 }
 
 /// A recording under way.

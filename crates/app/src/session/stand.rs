@@ -10,6 +10,10 @@ use theory::MidiKey;
 use ui::TapTo;
 use voicing::Part;
 
+/// So long in a run the clock may be lost without a word, in milliseconds: some six stumbles of the sound, which are heard
+/// anyway (a choice).
+const BRIDGED_MS: f64 = 250.0;
+
 /// Which of the two is in hand.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub enum Place {
@@ -65,6 +69,8 @@ pub struct Stand {
     tapped: Option<Tapping>,
     sound_delay_ms: f64,
     clock_trouble: Option<ClockLoss>,
+    /// In this run, altogether.
+    clock_lost_ms: f64,
 }
 
 impl Default for Stand {
@@ -84,6 +90,7 @@ impl Default for Stand {
             tapped: None,
             sound_delay_ms: 0.0,
             clock_trouble: None,
+            clock_lost_ms: 0.0,
         }
     }
 }
@@ -99,7 +106,7 @@ impl Stand {
                 let ran = self.session().is_running();
                 self.in_hand().apply(command, now);
                 if !ran && self.session().is_running() {
-                    self.clock_trouble = None;
+                    (self.clock_trouble, self.clock_lost_ms) = (None, 0.0);
                 }
             }
             Change::SongPart(part) => self.song.set_part(part, now),
@@ -142,10 +149,14 @@ impl Stand {
         }
     }
 
-    /// The clock of the sound is not to be trusted just now. What went wrong first in a run is told until the next.
-    pub fn lose_the_clock(&mut self, why: ClockLoss) {
+    /// The clock of the sound was not to be trusted for so many milliseconds up to now. A single stumble is bridged; what
+    /// went wrong first for longer in a run is told until the next.
+    pub fn lose_the_clock(&mut self, why: ClockLoss, ms: f64) {
         if self.session().is_running() {
-            self.clock_trouble.get_or_insert(why);
+            self.clock_lost_ms += ms;
+            if why == ClockLoss::Silent || self.clock_lost_ms > BRIDGED_MS {
+                self.clock_trouble.get_or_insert(why);
+            }
         }
     }
 
@@ -456,11 +467,13 @@ mod tests {
     #[test]
     fn a_clock_that_was_lost_is_told_once_a_run_and_only_of_a_run() {
         let mut stand = listening();
-        stand.lose_the_clock(ClockLoss::Silent);
+        stand.lose_the_clock(ClockLoss::Silent, 10.0);
         assert_eq!(stand.clock_trouble(), None, "nothing runs");
         stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
-        stand.lose_the_clock(ClockLoss::Jumped);
-        stand.lose_the_clock(ClockLoss::Rough);
+        stand.lose_the_clock(ClockLoss::Jumped, 40.0);
+        assert_eq!(stand.clock_trouble(), None, "one stumble is bridged");
+        stand.lose_the_clock(ClockLoss::Jumped, 240.0);
+        stand.lose_the_clock(ClockLoss::Silent, 10.0);
         let told = stand.clock_trouble().unwrap();
         assert!(told.starts_with("The sound stumbled") && told.ends_with("help."), "{told}");
         stand.apply(Change::Do(SessionCommand::Stop), ms(900.0));

@@ -115,11 +115,14 @@ struct Worker<L> {
     keyboards: Keyboards,
     pedals: Pedals,
     running: bool,
+    /// When the thread looked last.
+    looked: Stamp,
 }
 
 impl<L: Listener> Worker<L> {
     fn new(shared: Shared, ends: Ends, listener: L) -> Worker<L> {
         Worker {
+            looked: shared.clock.now(),
             shared,
             ends,
             listener,
@@ -143,8 +146,9 @@ impl<L: Listener> Worker<L> {
         let now = shared.clock.now();
         let was = (stand.running(), stand.place());
         stand.tick(now);
+        let looked = std::mem::replace(&mut self.looked, now);
         if let Some(why) = self.frames.trouble(now) {
-            stand.lose_the_clock(why);
+            stand.lose_the_clock(why, now.ms_since(looked));
         }
         if renewed {
             stand.sound_again();
