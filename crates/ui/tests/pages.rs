@@ -261,7 +261,7 @@ fn the_end_of_a_run_says_how_many_and_where_to_look() {
     assert_eq!(asked(&mut shown), [Command::Show(Page::Results)]);
     let mut stepping = on(Page::Song);
     stepping.has_played();
-    stepping.does(&[SessionCommand::SetMode(practice::Mode::Step)], 0.0);
+    stepping.session.settings.mode = practice::Mode::Step;
     let shown = window(stepping, [1280.0, 800.0]);
     assert!(shown.query_by_label(&line).is_none(), "who steps has left the run behind");
 }
