@@ -80,13 +80,13 @@ fn what_leaves_the_keyboard_is_chosen_anew() {
     let settings = Settings { keys: KeyRange::new(key(48), key(84)).unwrap(), ..Settings::default() };
     expect![[r#"
         1.1 C: C3/5 | E4/1 G4/2 C5/5
-        2.1 F: F3/2 | F4/1 A4/3 C5/5
+        2.1 F: F3/2 | F4/1 A4/2 C5/4
         3.1 C: C3/5 | E4/1 G4/2 C5/5
     "#]]
     .assert_eq(&shapes(&plan(&song, song.key, &settings).unwrap()));
     expect![[r#"
         1.1 Bb: Bb3/2 | D4/1 F4/2 Bb4/5
-        2.1 Eb: Eb3/5 | Eb4/1 G4/3 Bb4/5
+        2.1 Eb: Eb3/5 | Eb4/1 G4/2 Bb4/4
         3.1 Bb: Bb3/2 | D4/1 F4/2 Bb4/5
     "#]]
     .assert_eq(&shapes(&plan(&song, "Bb major".parse().unwrap(), &settings).unwrap()));
