@@ -189,6 +189,38 @@ fn the_text_of_a_part_names_notes_fingers_and_repeats() {
     assert!(text.lines().all(|line| line.chars().count() <= 100));
 }
 
+/// What the player and the band bring: the waltz in the test songs writes only its chart and its level.
+#[test]
+fn level_reach_keyboard_and_bass_player_are_options() {
+    let waltz = "crates/voicing/tests/songs/mill-wheel.json";
+    let first = |options: &[&str]| {
+        let part = call(&[&["part", waltz, "--json"], options].concat()).json();
+        part["bars"][0]["chords"][0].clone()
+    };
+    let keys = |chord: &Value, hand: &str| numbers(&chord[hand]["midi"]);
+    assert_eq!(keys(&first(&["--level", "1"]), "left").len(), 1);
+    assert_eq!(keys(&first(&["--level", "5"]), "right").len(), 4);
+    let left = keys(&first(&["--left-reach", "9"]), "left");
+    assert!(left.last().unwrap() - left[0] <= 9, "{left:?}");
+    let beside_bass = keys(&first(&["--bass", "--left-floor", "C3", "--keys", "61"]), "left");
+    assert!(beside_bass.iter().all(|key| *key >= 48 && key % 12 != 7), "the bass has G: {beside_bass:?}");
+    assert_eq!(call(&["part", waltz, "--level", "6"]).code, Some(2));
+    assert_eq!(call(&["part", waltz, "--keys", "60"]).code, Some(2));
+}
+
+#[test]
+fn how_else_a_chord_could_be_held_is_told_with_its_cost_and_why_it_lost() {
+    let others = call(&["part", BALLAD, "--alternatives", "2", "--json"]).json();
+    let right = others["right"].as_array().unwrap();
+    assert!(right.len() >= 3, "{others}");
+    let costs: Vec<i64> = right.iter().map(|other| other["costs_more"].as_i64().unwrap()).collect();
+    assert!(costs.is_sorted() && costs[0] > 0, "{costs:?}");
+    assert!(right.iter().all(|other| other["pin"]["near"].is_string() && other["why"] != ""));
+    let text = call(&["part", BALLAD, "--alternatives", "1.2", "--hand", "right"]).done();
+    assert!(text.contains("instead of") && !text.contains("left"), "{text}");
+    assert_eq!(call(&["part", BALLAD, "--alternatives", "999"]).code, Some(2));
+}
+
 /// The example of the command-line contract; all scales are held against handbooks in the theory crate.
 #[test]
 fn scales_are_fingered_as_handbooks_have_them() {
