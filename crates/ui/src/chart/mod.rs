@@ -64,8 +64,8 @@ pub(crate) struct RowPlan {
 
 /// Units.
 const MARGIN: f32 = 118.0;
-const ROW: f32 = 80.0;
-const ROW_WITHOUT_NAMES: f32 = 74.0;
+const ROW: f32 = 76.0;
+const ROW_WITHOUT_NAMES: f32 = 72.0;
 const FORM: f32 = 38.0;
 const NUMBER: f32 = 34.0;
 
