@@ -53,7 +53,7 @@ fn a_mistake_is_told_with_its_place_on_standard_output() {
 #[test]
 fn a_call_that_means_nothing_ends_with_2_and_a_file_that_is_not_there_with_1() {
     for wrong in
-        [&["part"][..], &["scale", "H major"], &["part", BALLAD, "--reach", "99"], &["chords", "D lydian"]]
+        [&["part"][..], &["scale", "H major"], &["part", BALLAD, "--reach", "99"], &["chords", "D sideways"]]
     {
         let said = call(wrong);
         assert_eq!(said.code, Some(2), "{wrong:?}: {}", said.err);
@@ -275,6 +275,11 @@ fn modes_pentatonic_scales_and_blues_are_those_of_the_reference() {
         assert_eq!(call(&["scale", written, "--json"]).json()["key"], read);
     }
     assert_eq!(call(&["chords", "d minor", "--json"]).json()["key"], "D minor");
+    let harmonic = call(&["chords", "A harmonic minor", "--json"]).json();
+    let named: Vec<&str> =
+        harmonic["chords"].as_array().unwrap().iter().map(|chord| chord["name"].as_str().unwrap()).collect();
+    // The triads of the harmonic minor scale: any theory textbook.
+    assert_eq!(named, ["Am", "Bdim", "Caug", "Dm", "E", "F", "G#dim"]);
 }
 
 /// Hanon, The Virtuoso Pianist, no. 41, from memory; the notes from the reference.

@@ -46,7 +46,7 @@ fn marks_say_what_would_be_right() {
             [G] G is a note name: write the number of its degree in the key, 1 to 7; in D major that is 4 => 4 | 1.. 5. | 1 4 5 | 1.. 5
             [1.. 5.] this bar has 4 beats and its dots add up to 3; write 1... 5. or put 3/4: before it => G | 1... 5. | 1 4 5 | 1.. 5
             [1 4 5] this bar's 4 beats do not split evenly into 3; give each its beats with dots, e.g. 1.. 4. 5. => G | 1.. 5. | 1.. 4. 5. | 1.. 5
-            [1.. 5] some of this bar have dots and some have none; write 1.. 5.. => G | 1.. 5. | 1 4 5 | 1.. 5..
+            [1.. 5] some chords of this bar have dots and some have none; write 1.. 5.. => G | 1.. 5. | 1 4 5 | 1.. 5..
         "#]],
     );
     check(

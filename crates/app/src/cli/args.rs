@@ -74,7 +74,7 @@ pub enum Action {
     },
     /// The seven chords of a key, or those of a song in the order in which it uses them.
     Chords {
-        /// "D major" or "D minor"; not needed with a song.
+        /// "D major", "D minor", "D harmonic minor", "D dorian"; not needed with a song.
         #[arg(num_args = 1.., required_unless_present = "song")]
         key: Vec<String>,
         /// Of a song file in place of a key.
@@ -112,6 +112,7 @@ pub enum Action {
         #[arg(long, required = true)]
         simulate: bool,
     },
+    #[command(hide = true)]
     /// Not there yet: will write the part to a file, by its ending
     Export {
         /// The song file.
@@ -123,6 +124,7 @@ pub enum Action {
         #[command(flatten)]
         player: Player,
     },
+    #[command(hide = true)]
     /// Not there yet: will make a song from another program's chart
     Import {
         /// The file to read.

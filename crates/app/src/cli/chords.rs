@@ -1,10 +1,10 @@
 //! `overhand chords`: the seven chords of a key, or those of a song, and their inversions.
 
 use super::table::lined_up;
-use super::{Answer, Form, args, song_file};
+use super::{Answer, Form, song_file};
 use serde::Serialize;
 use std::path::Path;
-use theory::{Chord, Hand, Key, Pitch, Scale};
+use theory::{Chord, Hand, Pitch, Scale};
 
 #[derive(Serialize)]
 struct ChordsJson {
@@ -32,14 +32,14 @@ struct InversionJson {
     left: Vec<u8>,
 }
 
-/// The chords of a key.
+/// The chords of a key or a scale of seven notes: "D major", "D harmonic minor", "D dorian".
 pub fn of_key(key: &str, sevenths: bool, inversions: bool, form: Form) -> Answer {
-    let key = match args::parse_key(key) {
-        Ok(key) => key,
-        Err(message) => return Answer::wrong_call(message),
+    let scale: Scale = match key.parse() {
+        Ok(scale) => scale,
+        Err(mistake) => return Answer::wrong_call(mistake.to_string()),
     };
-    let chords = if sevenths { Scale::from(key).seventh_chords() } else { key.chords() };
-    answer(key, None, &chords, inversions, form)
+    let chords = if sevenths { scale.seventh_chords() } else { scale.chords() };
+    answer(&scale.to_string(), None, &chords, inversions, form)
 }
 
 /// The chords of a song in the order in which it first uses them.
@@ -52,16 +52,16 @@ pub fn of_song(song: &Path, inversions: bool, form: Form) -> Answer {
     match voicing::plan(&played, played.key, &voicing::Settings::default()) {
         Ok(part) => {
             let chords = ui::chords_of_song(&part);
-            answer(part.key, Some(part.title), &chords, inversions, form).telling(file.warnings)
+            answer(&part.key.to_string(), Some(part.title), &chords, inversions, form).telling(file.warnings)
         }
         Err(other_mode) => Answer::wrong_call(format!("{}: {other_mode}", song.display())),
     }
 }
 
-fn answer(key: Key, song: Option<String>, chords: &[Chord], inversions: bool, form: Form) -> Answer {
+fn answer(key: &str, song: Option<String>, chords: &[Chord], inversions: bool, form: Form) -> Answer {
     let chords: Vec<ChordJson> = chords.iter().map(|chord| chord_json(chord, inversions)).collect();
     if form.json {
-        return Answer::json(&ChordsJson { key: key.to_string(), song, chords });
+        return Answer::json(&ChordsJson { key: key.to_owned(), song, chords });
     }
     let heading = match song {
         Some(title) => format!("The chords of {title}, in {key}, as they come"),

@@ -57,7 +57,7 @@ fn half_dotted(items: &[Item], beat: Beat) -> Option<BarMistake> {
         Some(filled) => format!("write {filled}"),
         None => "put dots behind each or behind none".to_string(),
     };
-    Some(BarMistake { message: "some of this bar have dots and some have none".into(), hint, instead })
+    Some(BarMistake { message: "some chords of this bar have dots and some have none".into(), hint, instead })
 }
 
 fn wrong_sum(items: &[Item], meter: Meter, beat: Beat) -> Option<BarMistake> {
