@@ -90,9 +90,9 @@ fn moment(
         struck.iter().chain(before).copied().filter(move |e| e.key == key && e.role == Role::Chord)
     };
     let shown = |i: usize| {
-        let event = on(i).filter(|e| next.is_none_or(|next| e.start < next) && end(e) > now).last()?;
-        let changes = event.substitutions.iter().filter(|change| change.at <= now);
-        Some(changes.last().map_or(event.finger, |change| change.finger).number())
+        let event = on(i).filter(|e| next.is_none_or(|next| e.start < next) && end(e) > now).next_back()?;
+        let mut changes = event.substitutions.iter().filter(|change| change.at <= now);
+        Some(changes.next_back().map_or(event.finger, |change| change.finger).number())
     };
     let keys: Vec<u8> = shape.notes.iter().map(|n| n.key.number()).collect();
     let reach = part.settings.reach_of(hand).semitones();

@@ -13,8 +13,8 @@ use voicing::{Event, Part, Reach, Role, Settings, Shape, plan};
 type Down = Vec<(u8, u8, bool)>;
 
 fn finger_at(event: &Event, at: Quarters) -> u8 {
-    let changes = event.substitutions.iter().filter(|change| change.at <= at);
-    changes.last().map_or(event.finger, |change| change.finger).number()
+    let mut changes = event.substitutions.iter().filter(|change| change.at <= at);
+    changes.next_back().map_or(event.finger, |change| change.finger).number()
 }
 
 /// What a hand has down at each of its strikes, with the shape that it lies on.
