@@ -90,7 +90,7 @@ fn moment(
         struck.iter().chain(before).copied().filter(move |e| e.key == key && e.role == Role::Chord)
     };
     let shown = |i: usize| {
-        let event = on(i).filter(|e| next.is_none_or(|next| e.start < next) && end(e) > now).next_back()?;
+        let event = on(i).rfind(|e| next.is_none_or(|next| e.start < next) && end(e) > now)?;
         let mut changes = event.substitutions.iter().filter(|change| change.at <= now);
         Some(changes.next_back().map_or(event.finger, |change| change.finger).number())
     };
