@@ -42,6 +42,10 @@ impl<'a> Search<'a> {
 
     pub fn run(mut self) -> Solved {
         let bound = self.improve();
+        debug_assert!(
+            bound <= self.cost,
+            "nothing is struck out yet, so a bound above a cost that is there is wrong"
+        );
         let bound = if bound < self.cost { self.branch(bound) } else { bound };
         let gap = (self.cost - bound).max(0);
         let places = self.network.spots.iter().zip(&self.best);
