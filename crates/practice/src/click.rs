@@ -122,7 +122,7 @@ fn clicks_from(
         Between::Always => true,
         Between::Never => false,
     };
-    let parts = if divides { time.subdivision() } else { 1 };
+    let parts = if divides { time.beat_parts } else { 1 };
     let step = time.beat.length.split(parts);
     let mut clicks = Vec::new();
     let mut offset = Quarters::ZERO;

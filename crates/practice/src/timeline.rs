@@ -15,6 +15,8 @@ pub struct BarTime {
     pub meter: Meter,
     /// What is counted in it.
     pub beat: Beat,
+    /// Into how many parts a click divides a beat: as the bar asks, else three in a dotted beat and two in others.
+    pub beat_parts: i64,
     /// Its tempo, in quarters a minute.
     pub quarters_per_minute: f64,
     /// Where it starts, in milliseconds, not rounded.
@@ -41,10 +43,6 @@ impl BarTime {
     /// Where it ends, in milliseconds, not rounded.
     pub fn end_ms(&self) -> f64 {
         self.start_ms + self.ms_per_quarter() * self.length.to_f64()
-    }
-    /// Into how many parts a beat divides: three in a dotted beat, else two.
-    pub fn subdivision(&self) -> i64 {
-        if self.beat.length.fraction().0 % 3 == 0 { 3 } else { 2 }
     }
     /// The beat at a place in the bar, from 1; places outside the bar give the first or last beat.
     pub fn beat_at(&self, at: f64) -> u8 {
@@ -76,9 +74,13 @@ pub struct Timeline {
 impl Timeline {
     /// The timeline of a part.
     pub fn new(part: &Part) -> Timeline {
-        Timeline::of_bars(
+        let mut timeline = Timeline::of_bars(
             part.bars.iter().map(|b| (b.played.meter, b.played.beat, b.played.quarters_per_minute)),
-        )
+        );
+        for (time, bar) in timeline.bars.iter_mut().zip(&part.bars) {
+            time.beat_parts = bar.played.beat_parts.map_or(time.beat_parts, |parts| parts.get().into());
+        }
+        timeline
     }
 
     /// A timeline of bars one after another, each with its meter, its beat and its tempo in quarters a minute.
@@ -87,7 +89,8 @@ impl Timeline {
         let mut out = Vec::new();
         for (meter, beat, quarters_per_minute) in bars {
             let length = meter.length();
-            let bar = BarTime { start, length, meter, beat, quarters_per_minute, start_ms };
+            let beat_parts = if beat.length.fraction().0 % 3 == 0 { 3 } else { 2 };
+            let bar = BarTime { start, length, meter, beat, beat_parts, quarters_per_minute, start_ms };
             start += length;
             start_ms += bar.ms_per_quarter() * length.to_f64();
             out.push(bar);

@@ -91,6 +91,7 @@ fn part_bar(bar: &BarOf, index: usize, start: Quarters, events: &mut Vec<Event>)
         meter,
         own_meter: false,
         beat: meter.beat(false),
+        beat_parts: None,
         quarters_per_minute: bar.tempo,
         key: c_major(),
         written_key: c_major(),

@@ -61,6 +61,8 @@ pub struct PlayedBar {
     pub own_meter: bool,
     /// What is counted.
     pub beat: Beat,
+    /// Into how many parts a click divides the beat, where the music asks for other parts than the beat has of itself.
+    pub beat_parts: Option<std::num::NonZeroU8>,
     /// Quarters a minute.
     pub quarters_per_minute: f64,
     /// The key its numbers are read in.

@@ -1,13 +1,15 @@
 //! What is practised in the scale room, as a part: so that it is stepped, played along with and scored like a song.
 
 use crate::exercise_part::{Beats, Step, part};
-use crate::{Room, Subject, exercise_chords, exercise_run};
-use theory::{Hand, Interval, Pitch};
+use crate::exercise_run::Apart;
+use crate::{Motion, Room, Subject, exercise_chords, exercise_run};
+use theory::{Chord, Hand, Interval, Pitch};
 use voicing::{KeyRange, Part};
 
 /// The part of an exercise: a scale or an arpeggio up and down, or only the notes around one of its crossings; or chords,
 /// each in all inversions up and down. `song` is the song on the stand, whose chords may be asked for; without one they are
-/// those of the key. Where the player's keyboard is too short for the place it would have, it is moved by octaves.
+/// those of the key. Where the player's keyboard is too short for the place it would have, it is moved by octaves; where it is
+/// too short for its octaves, fewer are played, see [`octaves_on`].
 ///
 /// ```
 /// use ui::{Room, Subject};
@@ -17,15 +19,15 @@ use voicing::{KeyRange, Part};
 /// assert_eq!(part.events.len(), 30);
 /// ```
 pub fn exercise(room: &Room, song: Option<&Part>, keys: KeyRange) -> Part {
-    let mut steps = match room.subject {
-        Subject::Scale | Subject::Arpeggio => exercise_run::steps(*room),
-        Subject::Chords => exercise_chords::steps(&exercise_chords::of_key(*room)),
-        Subject::SongChords => match song.map(exercise_chords::of_song).filter(|chords| !chords.is_empty()) {
-            Some(chords) => exercise_chords::steps(&chords),
-            None => exercise_chords::steps(&exercise_chords::of_key(*room)),
-        },
+    let (steps, octaves) = if room.subject.is_run() {
+        let run = run_on(*room, keys);
+        (run.steps, run.octaves)
+    } else {
+        let mut steps = exercise_chords::steps(&chords(*room, song));
+        let by = place(&steps, keys).or_else(|| place(&steps, KeyRange::FULL)).unwrap_or(0);
+        move_by(&mut steps, by);
+        (steps, room.octaves_asked())
     };
-    fit(&mut steps, keys);
     let beats = Beats::new(if room.subject.is_run() { room.notes_a_beat } else { 1 }, room.tempo);
     let key = match (room.subject, song) {
         (Subject::SongChords, Some(song)) => song.key,
@@ -35,11 +37,61 @@ pub fn exercise(room: &Room, song: Option<&Part>, keys: KeyRange) -> Part {
         (Subject::SongChords, Some(song)) => format!("Chords of {}", song.title),
         _ => room.title(),
     };
-    part(title, section_name(*room), key, beats, steps)
+    part(title, section_name(Room { octaves, ..*room }), key, beats, steps)
+}
+
+/// How many octaves of a run are played on a keyboard: those that were asked for, or as many as it has room for. Four in
+/// contrary motion are more than a piano has.
+///
+/// ```
+/// use ui::{Motion, Room};
+/// use voicing::KeyRange;
+/// let room = Room { motion: Motion::Contrary, octaves: 3, ..Room::default() };
+/// assert_eq!(ui::octaves_on(room, KeyRange::FULL), 3);
+/// assert_eq!(ui::octaves_on(room, KeyRange::of_size(61).unwrap()), 2);
+/// ```
+pub fn octaves_on(room: Room, keys: KeyRange) -> u8 {
+    if room.subject.is_run() { run_on(room, keys).octaves } else { room.octaves_asked() }
+}
+
+/// A run that lies on the player's keys.
+struct RunOn {
+    steps: Vec<Step>,
+    octaves: u8,
+}
+
+/// The run with as many of its octaves as the keys have room for, the hands as far apart as they have room for; where not
+/// even one octave fits, that one on the keys of a piano.
+fn run_on(room: Room, keys: KeyRange) -> RunOn {
+    // A drill is a few keys wide, and its crossing is one of the octaves that were asked for.
+    let least = if room.drill.is_some() { room.octaves_asked() } else { 1 };
+    let aparts: &[Apart] = match room.motion {
+        Motion::Together => &[Apart::Octave],
+        Motion::Contrary => &[Apart::Octave, Apart::None],
+    };
+    let all =
+        (least..=room.octaves_asked()).rev().flat_map(|octaves| aparts.iter().map(move |a| (octaves, *a)));
+    for (octaves, apart) in all {
+        let mut steps = exercise_run::steps(Room { octaves, ..room }, apart);
+        if let Some(by) = place(&steps, keys) {
+            move_by(&mut steps, by);
+            return RunOn { steps, octaves };
+        }
+    }
+    let mut steps = exercise_run::steps(Room { octaves: least, ..room }, Apart::Octave);
+    let by = place(&steps, KeyRange::FULL).unwrap_or(0);
+    move_by(&mut steps, by);
+    RunOn { steps, octaves: least }
+}
+
+/// The chords of the song, where they are asked for and it has some, else those of the key.
+fn chords(room: Room, song: Option<&Part>) -> Vec<Chord> {
+    let of_song = song.filter(|_| room.subject == Subject::SongChords).map(exercise_chords::of_song);
+    of_song.filter(|chords| !chords.is_empty()).unwrap_or_else(|| exercise_chords::of_key(room))
 }
 
 fn section_name(room: Room) -> String {
-    match (room.subject, room.drill, room.octaves_played()) {
+    match (room.subject, room.drill, room.octaves_asked()) {
         (Subject::Chords | Subject::SongChords, ..) => "Inversions".into(),
         (_, Some(_), _) => "A crossing".into(),
         (_, None, 1) => "One octave".into(),
@@ -48,21 +100,20 @@ fn section_name(room: Room) -> String {
     }
 }
 
-/// Moves everything by octaves, as little as will do, so that it lies on the player's keys; where it is too wide for them,
-/// on those of a piano.
-fn fit(steps: &mut [Step], keys: KeyRange) {
+/// By how many octaves, as few as will do, all has to move so that it lies on the keys.
+fn place(steps: &[Step], keys: KeyRange) -> Option<i32> {
     let all = || steps.iter().flat_map(|step| Hand::BOTH.map(|hand| step.pitches(hand))).flatten();
-    let (Some(low), Some(high)) = (all().map(|p| p.semitones()).min(), all().map(|p| p.semitones()).max())
-    else {
-        return;
+    let low = all().map(|p| p.semitones()).min()?;
+    let high = all().map(|p| p.semitones()).max()?;
+    let fits = |by: &i32| {
+        low + 12 * by >= i32::from(keys.low().number()) && high + 12 * by <= i32::from(keys.high().number())
     };
-    let fits = |range: KeyRange, by: i32| {
-        low + 12 * by >= i32::from(range.low().number()) && high + 12 * by <= i32::from(range.high().number())
-    };
-    let nearest = |range: KeyRange| [0, 1, -1, 2, -2, 3, -3].into_iter().find(|by| fits(range, *by));
-    let by = nearest(keys).or_else(|| nearest(KeyRange::FULL)).unwrap_or(0);
-    let octave = Interval::new(7 * by, 12 * by);
+    [0, 1, -1, 2, -2, 3, -3].into_iter().find(fits)
+}
+
+fn move_by(steps: &mut [Step], octaves: i32) {
+    let by = Interval::new(7 * octaves, 12 * octaves);
     for step in steps {
-        step.moved(|pitch: Pitch| pitch.up(octave));
+        step.moved(|pitch: Pitch| pitch.up(by));
     }
 }

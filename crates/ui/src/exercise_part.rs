@@ -5,6 +5,7 @@ use song::{
     Beat, Feel, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, Quarters, Restart, Slot, SlotKind,
     SlotSource,
 };
+use std::num::NonZeroU8;
 use theory::{Chord, Hand, Key, Member, Pitch};
 use voicing::{Event, HeldNote, Part, PartBar, PartChord, Role, Settings, Shape};
 
@@ -60,19 +61,22 @@ impl Step {
 pub(crate) struct Beats {
     meter: Meter,
     beat: Beat,
+    parts: Option<NonZeroU8>,
     step: Quarters,
     quarters_per_minute: f64,
 }
 
 impl Beats {
-    /// So many notes a beat, so many beats a minute, four beats a bar: threes and sixes in dotted beats, so that the click
-    /// divides into three.
+    /// So many notes a beat, so many beats a minute, four beats a bar, threes and sixes in dotted beats. Where the click
+    /// divides the beat, it divides it as the notes do; a single note a beat leaves it to its own parts.
     pub fn new(notes_a_beat: u8, tempo: u16) -> Beats {
         let (count, unit) = if notes_a_beat.is_multiple_of(3) { (12, 8) } else { (4, 4) };
         let meter = Meter::new(count, unit).expect("4/4 and 12/8 are meters");
         let beat = meter.beat(false);
         let quarters_per_minute = f64::from(tempo) * beat.length.to_f64();
-        Beats { meter, beat, step: beat.length.split(i64::from(notes_a_beat.max(1))), quarters_per_minute }
+        let parts = NonZeroU8::new(notes_a_beat).filter(|parts| parts.get() > 1);
+        let step = beat.length.split(i64::from(notes_a_beat.max(1)));
+        Beats { meter, beat, parts, step, quarters_per_minute }
     }
 }
 
@@ -181,6 +185,7 @@ fn empty_bar(key: Key, index: usize, start: Quarters, beats: Beats) -> PlayedBar
         meter: beats.meter,
         own_meter: false,
         beat: beats.beat,
+        beat_parts: beats.parts,
         quarters_per_minute: beats.quarters_per_minute,
         key,
         written_key: key,

@@ -10,14 +10,23 @@ pub(crate) type Note = (Pitch, Finger);
 /// A drill goes so often through its notes, and ends with the first.
 const ROUNDS: usize = 8;
 
+/// How far the left hand begins below the right one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Apart {
+    /// On the same key, which the right hand strikes.
+    None,
+    /// An octave.
+    Octave,
+}
+
 /// The steps of a run, or of the drill of one of its crossings.
-pub(crate) fn steps(room: Room) -> Vec<Step> {
+pub(crate) fn steps(room: Room, apart: Apart) -> Vec<Step> {
     let accent = |index: usize| room.accents > 0 && index.is_multiple_of(usize::from(room.accents));
     let step = |(index, (right, left)): (usize, (Option<Note>, Option<Note>))| {
         let name = right.or(left).map_or(room.scale.tonic(), |(pitch, _)| pitch.name);
         Step::new(chord_at(room, name), [held(right), held(left)]).accented(accent(index))
     };
-    both_hands(room).into_iter().enumerate().map(step).collect()
+    both_hands(room, apart).into_iter().enumerate().map(step).collect()
 }
 
 fn held(note: Option<Note>) -> Vec<Note> {
@@ -25,21 +34,23 @@ fn held(note: Option<Note>) -> Vec<Note> {
 }
 
 /// What both hands play, note by note.
-fn both_hands(room: Room) -> Vec<(Option<Note>, Option<Note>)> {
+fn both_hands(room: Room, apart: Apart) -> Vec<(Option<Note>, Option<Note>)> {
     if let Some(notes) = room.drill.and_then(|drill| drilled(room, drill)) {
         let round = [0, 1, 2, 1].into_iter().cycle().take(4 * ROUNDS + 1).map(|at| notes[at]);
         let of = |hand: Hand, note: Note| room.drill.filter(|drill| drill.hand == hand).map(|_| note);
         return round.map(|note| (of(Hand::Right, note), of(Hand::Left, note))).collect();
     }
-    let (right, left) = (run(room, Hand::Right), run(room, Hand::Left));
-    right.into_iter().map(Some).zip(left.into_iter().map(Some)).collect()
+    let (right, left) = (run(room, Hand::Right, apart), run(room, Hand::Left, apart));
+    // One key takes one finger.
+    let other_key = |right: Note, left: Note| (left.0 != right.0).then_some(left);
+    right.into_iter().zip(left).map(|(right, left)| (Some(right), other_key(right, left))).collect()
 }
 
 /// One hand's way out and back, the turn once.
-pub(crate) fn run(room: Room, hand: Hand) -> Vec<Note> {
+fn run(room: Room, hand: Hand, apart: Apart) -> Vec<Note> {
     let Some(fingers) = room.fingers(hand) else { return Vec::new() };
     let outward_down = room.motion == Motion::Contrary && hand == Hand::Left;
-    let (up, down) = ways(room, first_octave(room, hand));
+    let (up, down) = ways(room, first_octave(room, hand, apart));
     let up: Vec<Note> = up.into_iter().zip(fingers.up).collect();
     let down: Vec<Note> = down.into_iter().zip(fingers.down).collect();
     let (out, back) = if outward_down { (down, up) } else { (up, down) };
@@ -48,7 +59,7 @@ pub(crate) fn run(room: Room, hand: Hand) -> Vec<Note> {
 
 /// The pitches up and down.
 fn ways(room: Room, octave: i8) -> (Vec<Pitch>, Vec<Pitch>) {
-    let octaves = room.octaves_played();
+    let octaves = room.octaves_asked();
     if room.subject == Subject::Arpeggio {
         let up = room.arpeggio().pitches_up(octave, octaves);
         let down = up.iter().rev().copied().collect();
@@ -58,9 +69,9 @@ fn ways(room: Room, octave: i8) -> (Vec<Pitch>, Vec<Pitch>) {
 }
 
 /// The octave of a hand's lowest note: one octave starts by middle C, more of them lower; the left hand an octave below the
-/// right, in contrary motion as many octaves below as it goes down.
-fn first_octave(room: Room, hand: Hand) -> i8 {
-    let octaves = room.octaves_played() as i8;
+/// right, or in contrary motion as many octaves below as it goes down from where it begins.
+fn first_octave(room: Room, hand: Hand, apart: Apart) -> i8 {
+    let octaves = room.octaves_asked() as i8;
     let contrary = room.motion == Motion::Contrary;
     let high = first_note(room).letter >= Letter::G;
     let start = match (octaves, contrary) {
@@ -70,10 +81,11 @@ fn first_octave(room: Room, hand: Hand) -> i8 {
         _ => 3,
     };
     let right = if high { start - 1 } else { start };
+    let below = if apart == Apart::Octave { 1 } else { 0 };
     match (hand, contrary) {
         (Hand::Right, _) => right,
-        (Hand::Left, false) => right - 1,
-        (Hand::Left, true) => right - 1 - octaves,
+        (Hand::Left, false) => right - below,
+        (Hand::Left, true) => right - below - octaves,
     }
 }
 
@@ -89,7 +101,7 @@ pub(crate) fn drilled(room: Room, drill: Drill) -> Option<[Note; 3]> {
     let fingers = room.fingers(drill.hand)?;
     let thumb = thumb_of(&fingers, drill.crossing)?;
     let together = Room { motion: Motion::Together, ..room };
-    let (up, _) = ways(room, first_octave(together, drill.hand));
+    let (up, _) = ways(room, first_octave(together, drill.hand, Apart::Octave));
     let note = |at: usize| Some((*up.get(at)?, *fingers.up.get(at)?));
     Some([note(thumb.checked_sub(1)?)?, note(thumb)?, note(thumb + 1)?])
 }

@@ -68,7 +68,7 @@ mod view_state;
 pub use bar_names::place_name;
 pub use command::{Command, Question};
 pub use devices::{Devices, Instrument, Touch, Voice};
-pub use exercise::exercise;
+pub use exercise::{exercise, octaves_on};
 pub use exercise_chords::of_song as chords_of_song;
 pub use fonts::fonts;
 pub use model::{Model, SongEntry, SongKind};

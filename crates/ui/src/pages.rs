@@ -3,9 +3,10 @@
 use crate::keys::{self, Ask, SHORTCUTS};
 use crate::menus::entry;
 use crate::plain::Word;
+use crate::room_keys::ROOM_KEYS;
 use crate::stage::Stage;
 use crate::{Command, Page, SongKind, fonts, mistakes, plain};
-use egui::{Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use egui::{Label, Rect, RichText, Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 /// A page's frame: a title, the way back, and the room for the rest.
 pub(crate) fn frame(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, title: &str) -> Rect {
@@ -80,41 +81,64 @@ fn song_line(ui: &mut Ui, stage: &Stage<'_>, title: &str, detail: &str, open: bo
     response.clicked()
 }
 
-/// All shortcuts and signs, in columns.
+/// All shortcuts, those of the room of scales, and signs, in columns.
 pub(crate) fn keys(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let body = frame(ui, rect, stage, "Keys and signs");
-    let columns = 3;
-    let rows = SHORTCUTS.len().div_ceil(columns);
-    let signs = SIGNS.len().div_ceil(columns);
-    let words = stage.px(50.0);
-    let step = (body.height() - words) / (rows as f32 + signs as f32 + 1.6);
-    let step = step.min(stage.px(30.0));
+    let shortcuts = SHORTCUTS.iter().map(|s| (keys::label(s), s.words)).collect();
+    let room = ROOM_KEYS.iter().map(|k| (k.written.to_owned(), k.words)).collect();
+    let signs = SIGNS.iter().map(|(sign, words)| ((*sign).to_owned(), *words)).collect();
+    let blocks: [Vec<(String, &str)>; 3] = [shortcuts, room, signs];
+    let rows: usize = blocks.iter().map(|block| block.len().div_ceil(COLUMNS)).sum();
+    let foot = stage.px(34.0);
+    // A line for the heading of the room, and the gaps between the blocks.
+    let step = ((body.height() - foot) / (rows as f32 + 2.7)).min(stage.px(30.0));
     let size = 14.5_f32.min(0.72 * step / stage.unit);
-    let column = body.width() / columns as f32;
-    for (index, shortcut) in SHORTCUTS.iter().enumerate() {
-        let x = body.left() + (index / rows) as f32 * column;
-        let y = body.top() + ((index % rows) as f32 + 0.2) * step;
-        let key = keys::label(shortcut);
-        plain::baseline(ui.painter(), pos2(x, y), &key, fonts::bold(stage.px(size)), stage.palette.ink);
-        let font = fonts::sans(stage.px(size));
-        let words = plain::elided(ui.painter(), shortcut.words, &font, column - stage.px(KEY + 12.0));
-        plain::baseline(ui.painter(), pos2(x + stage.px(KEY), y), &words, font, stage.palette.ink);
-    }
-    let top = body.top() + (rows as f32 + 0.6) * step;
-    for (index, (sign, words)) in SIGNS.iter().enumerate() {
-        let x = body.left() + (index / signs) as f32 * column;
-        let y = top + ((index % signs) as f32 + 0.5) * step;
-        plain::baseline(ui.painter(), pos2(x, y), sign, fonts::bold(stage.px(size + 1.5)), stage.palette.ink);
-        stage.text(ui, pos2(x + stage.px(KEY), y), words, size, stage.palette.ink);
+    let mut top = body.top() + 0.2 * step;
+    for (index, block) in blocks.iter().enumerate() {
+        if index == 1 {
+            let font = fonts::italic(stage.px(size));
+            plain::baseline(ui.painter(), pos2(body.left(), top), ROOM_HEADING, font, stage.palette.quiet);
+            top += step;
+        }
+        top = key_lines(ui, Rect::from_min_max(pos2(body.left(), top), body.max), stage, block, (step, size));
+        top += 0.5 * step;
     }
     let words = "While letters play notes: Z S X D C … is the lower row of keys, Q 2 W 3 E … an octave higher; − and + \
-                 move both by an octave. Tab walks through all controls, Enter presses one. On the page of scales and chords each line \
-                 says its own key.";
-    let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - stage.px(40.0)), body.max);
+                 move both by an octave. Tab walks through all controls, Enter presses one.";
+    let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - foot), body.max);
     ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
-        say(ui, words, fonts::sans(stage.px(14.5)), stage.palette.quiet);
+        say(ui, words, fonts::sans(stage.px(14.0)), stage.palette.quiet);
     });
 }
+
+/// Keys with their words, in columns; returns where the next line would stand.
+fn key_lines(
+    ui: &Ui,
+    rect: Rect,
+    stage: &Stage<'_>,
+    lines: &[(String, &str)],
+    (step, size): (f32, f32),
+) -> f32 {
+    let rows = lines.len().div_ceil(COLUMNS);
+    let column = rect.width() / COLUMNS as f32;
+    let (key_font, font) = (fonts::bold(stage.px(size)), fonts::sans(stage.px(size)));
+    for (index, (key, words)) in lines.iter().enumerate() {
+        let x = rect.left() + (index / rows) as f32 * column;
+        let y = rect.top() + (index % rows) as f32 * step;
+        let key_place = plain::baseline(ui.painter(), pos2(x, y), key, key_font.clone(), stage.palette.ink);
+        let shown = plain::elided(ui.painter(), words, &font, column - stage.px(KEY + 12.0));
+        let at = pos2(x + stage.px(KEY), y);
+        let place = plain::baseline(ui.painter(), at, &shown, font.clone(), stage.palette.ink);
+        let response = ui.interact(key_place.union(place), ui.scope_id().with((key, *words)), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{key}: {words}")));
+    }
+    rect.top() + rows as f32 * step
+}
+
+/// Columns of the page of keys.
+const COLUMNS: usize = 3;
+
+const ROOM_HEADING: &str = "On the page of scales and chords these come first; with Shift they go back";
 
 /// Room for a key or a sign on the page of keys, in units.
 const KEY: f32 = 102.0;

@@ -39,18 +39,17 @@ fn run(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
     let even = evenness(stage);
     let row = Rect::from_min_size(card.min, vec2(card.width(), stage.px(room_scale::HEIGHT)));
     let Some(system) = room_scale::show(ui, row, stage) else { return };
-    let mut top = row.bottom();
+    let (mut top, mut air) = (row.bottom(), 0.0);
     if let Some(even) = &even {
         let strip = Rect::from_min_size(row.left_bottom(), vec2(row.width(), stage.px(room_even::HEIGHT)));
         room_even::strip(ui, strip, stage, even, &system);
-        top = strip.bottom();
+        (top, air) = (strip.bottom(), stage.px(7.0));
     }
     // What is told of the passes needs more room than what comes next.
     let told = room_words::tells(stage, even.as_ref());
     let split = card.left() + if told { 0.63 } else { 0.52 } * card.width();
     let edge = vec2(stage.px(22.0), stage.px(8.0));
-    let words =
-        Rect::from_min_max(pos2(card.left(), top) + vec2(edge.x, 0.0), pos2(split, card.bottom()) - edge);
+    let words = Rect::from_min_max(pos2(card.left() + edge.x, top + air), pos2(split, card.bottom()) - edge);
     match even.as_ref().filter(|_| told) {
         Some(even) => room_words::show_even(ui, words, stage, even),
         None => room_words::show(ui, words, stage),

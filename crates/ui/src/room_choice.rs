@@ -16,7 +16,7 @@ pub struct Room {
     pub inversion: u8,
     /// Chords of the key with their sevenths.
     pub sevenths: bool,
-    /// One octave to four; two at most in contrary motion.
+    /// One octave to four, of which as many are played as the keyboard has room for.
     pub octaves: u8,
     /// Whether both hands go the same way.
     pub motion: Motion,
@@ -48,7 +48,8 @@ pub enum Subject {
 pub enum Motion {
     /// The same way, an octave apart.
     Together,
-    /// Away from each other, and back.
+    /// Away from each other, and back: from an octave apart or, where the keyboard is too short for that, from the same
+    /// key, which the right hand strikes.
     Contrary,
 }
 
@@ -146,12 +147,9 @@ impl Room {
         Room { tempo: tempo.clamp(i32::from(low), i32::from(high)) as u16, ..self }
     }
 
-    /// How many octaves are played: contrary motion stops at two.
-    pub fn octaves_played(self) -> u8 {
-        match self.motion {
-            Motion::Together => self.octaves.clamp(1, Scale::MAX_OCTAVES),
-            Motion::Contrary => self.octaves.clamp(1, 2),
-        }
+    /// How many octaves each hand goes, within what there is; see [`octaves_on`](crate::octaves_on) for a keyboard.
+    pub fn octaves_asked(self) -> u8 {
+        self.octaves.clamp(1, Scale::MAX_OCTAVES)
     }
 
     /// The arpeggio.
@@ -174,8 +172,8 @@ impl Room {
     /// The fingers of a hand's run; none where there are chords.
     pub(crate) fn fingers(self, hand: Hand) -> Option<theory::ScaleFingers> {
         match self.subject {
-            Subject::Scale => self.scale.fingers(hand, self.octaves_played()),
-            Subject::Arpeggio => self.arpeggio().fingers(hand, self.octaves_played()),
+            Subject::Scale => self.scale.fingers(hand, self.octaves_asked()),
+            Subject::Arpeggio => self.arpeggio().fingers(hand, self.octaves_asked()),
             Subject::Chords | Subject::SongChords => None,
         }
     }

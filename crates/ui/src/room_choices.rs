@@ -133,13 +133,12 @@ const fn short(kind: ScaleKind) -> &'static str {
 }
 
 fn octaves(room: Room) -> Vec<Choice> {
-    let most = if room.motion == Motion::Contrary { 2 } else { Scale::MAX_OCTAVES };
     let choice = |octaves: u8| Choice {
         text: octaves.to_string(),
-        chosen: room.octaves_played() == octaves,
+        chosen: room.octaves_asked() == octaves,
         room: Room { octaves, drill: None, ..room },
     };
-    (1..=most).map(choice).collect()
+    (1..=Scale::MAX_OCTAVES).map(choice).collect()
 }
 
 fn motions(room: Room) -> Vec<Choice> {

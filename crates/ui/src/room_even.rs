@@ -21,7 +21,7 @@ pub(crate) fn strip(ui: &mut Ui, rect: Rect, stage: &Stage<'_>, even: &RunEvenne
     let seen = |gap: &&Gap| gap.pass == last && place(gap, system).is_some();
     let widest = even.hands.iter().flat_map(|hand| &hand.gaps).filter(seen).map(|gap| gap.error_ms.abs());
     let most_ms = widest.fold(LEAST_MS, f64::max);
-    let axes = Axes { middle: rect.center().y, half: 0.40 * rect.height(), most_ms };
+    let axes = Axes { middle: rect.center().y, half: 0.36 * rect.height(), most_ms };
     ground(painter, rect, stage, &axes);
     for hand in &even.hands {
         for gap in hand.gaps.iter().filter(seen) {

@@ -53,7 +53,7 @@ pub const ROOM_KEYS: &[RoomKey] = &[
     letter(RoomAsk::NotesABeat, Key::E, "E", "notes a beat"),
     letter(RoomAsk::Accents, Key::A, "A", "accents"),
     letter(RoomAsk::Tempo, Key::F, "F", "the beat, faster"),
-    letter(RoomAsk::Drill, Key::X, "X", "the notes around the next crossing, or all again"),
+    letter(RoomAsk::Drill, Key::X, "X", "around the next crossing, or all again"),
 ];
 
 /// The key as it is written.
@@ -96,9 +96,8 @@ pub(crate) fn changed(room: Room, ask: RoomAsk, on: bool) -> Room {
         RoomAsk::Form if room.subject == Subject::Chords => Room { sevenths: !room.sevenths, ..room },
         RoomAsk::Form => room,
         RoomAsk::Octaves => {
-            let most = if room.motion == Motion::Contrary { 2 } else { Scale::MAX_OCTAVES };
-            let all: Vec<u8> = (1..=most).collect();
-            Room { octaves: next(&all, room.octaves_played(), on), drill: None, ..room }
+            let all: Vec<u8> = (1..=Scale::MAX_OCTAVES).collect();
+            Room { octaves: next(&all, room.octaves_asked(), on), drill: None, ..room }
         }
         RoomAsk::Motion => {
             Room { motion: next(&[Motion::Together, Motion::Contrary], room.motion, on), drill: None, ..room }

@@ -6,7 +6,7 @@ use crate::reasons::capital;
 use crate::room_keys::{RoomAsk, written};
 use crate::room_run::Run;
 use crate::stage::Stage;
-use crate::{Command, Drill, Room, fonts, plain, room};
+use crate::{Command, Drill, Motion, Room, fonts, octaves_on, plain, room};
 use egui::{Color32, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use practice::{Mode, RunEvenness};
 use theory::{CrossingKind, Hand};
@@ -28,6 +28,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let at = room::at(stage);
     let coming = |hand: Hand| coming(&run, at, hand).map(|text| (text, 16.0, palette.hand(hand)));
     let mut words: Vec<(String, f32, Color32)> = Hand::BOTH.into_iter().filter_map(coming).collect();
+    // What is missing comes first.
+    words.splice(0..0, too_wide(stage).map(|text| (text, 16.0, palette.ink)));
     words.push((source(stage.model.view.room), 13.0, palette.quiet));
     words.push((room::CAUTION.into(), 13.0, palette.quiet));
     column(ui, below_drills(rect, stage), stage, "coming", &words);
@@ -90,6 +92,19 @@ fn coming(run: &Run, at: usize, hand: Hand) -> Option<String> {
         0 => format!("{who} hand: now {what}, on to {to}."),
         1 => format!("{who} hand: after the next note {what}, on to {to}."),
         n => format!("{who} hand: after {n} more notes {what}, on to {to}."),
+    })
+}
+
+/// Says that the keyboard is too short for the octaves that were asked for.
+fn too_wide(stage: &Stage<'_>) -> Option<String> {
+    let (room, keys) = (stage.model.view.room, stage.model.settings.keys);
+    let played = octaves_on(room, keys);
+    let count = keys.high().number() - keys.low().number() + 1;
+    let how = if room.motion == Motion::Contrary { " in contrary motion" } else { "" };
+    (played < room.octaves_asked()).then(|| {
+        let asked = room.octaves_asked();
+        let many = if played == 1 { "1 octave is played" } else { &format!("{played} are played") };
+        format!("{asked} octaves{how} are more than your {count} keys hold from here: {many}.")
     })
 }
 

@@ -7,6 +7,7 @@ use egui_kittest::kittest::Queryable;
 use practice::{ClickBars, ClickStyle, Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 use std::collections::HashSet;
 use ui::keys::{Ask, SHORTCUTS, label, piano_note};
+use ui::room_keys::ROOM_KEYS;
 use ui::{Command, KeyboardView, Labels, Page, Theme};
 
 fn lanterns() -> Shown {
@@ -125,12 +126,14 @@ fn the_table_of_keys_has_no_key_twice() {
     }
 }
 
-/// What stands between backquotes in the first column of the README's table of keys.
-fn keys_of_the_readme() -> HashSet<String> {
+/// What stands between backquotes in the first column of a table of the README's section of keys: 0 is that of the window,
+/// 1 that of the scale room.
+fn keys_of_the_readme(table: usize) -> Vec<String> {
     let readme = include_str!("../../../README.md");
     let section = readme.split("\n## Keys\n").nth(1).expect("the README has a section of keys");
-    let rows =
-        section.lines().skip_while(|line| !line.starts_with('|')).take_while(|line| line.starts_with('|'));
+    let section = section.split("\n## ").next().unwrap();
+    let tables = section.split("\n\n").filter(|block| block.starts_with('|'));
+    let rows = tables.skip(table).take(1).flat_map(str::lines);
     let rows = rows.filter_map(|line| line.strip_prefix("| ")?.split(" | ").next());
     rows.flat_map(|keys| keys.split('`').skip(1).step_by(2).map(str::to_owned)).collect()
 }
@@ -138,10 +141,30 @@ fn keys_of_the_readme() -> HashSet<String> {
 #[test]
 fn the_readme_lists_exactly_the_keys_there_are() {
     let there: HashSet<String> = SHORTCUTS.iter().map(label).collect();
-    let listed = keys_of_the_readme();
+    let listed = HashSet::from_iter(keys_of_the_readme(0));
     let missing: Vec<_> = there.difference(&listed).collect();
     let invented: Vec<_> = listed.difference(&there).collect();
     assert!(missing.is_empty() && invented.is_empty(), "missing {missing:?}, invented {invented:?}");
+}
+
+#[test]
+fn the_readme_and_the_page_of_keys_list_the_keys_of_the_scale_room() {
+    let there: Vec<&str> = ROOM_KEYS.iter().flat_map(|key| key.written.split(' ')).collect();
+    let mut listed = keys_of_the_readme(1);
+    assert_eq!(listed.len(), there.len(), "no key twice: {listed:?}");
+    listed.retain(|key| !there.contains(&key.as_str()));
+    assert_eq!(listed, Vec::<String>::new(), "invented");
+    let mut shown = lanterns();
+    shown.state_mut().stand.view.page = Page::Keys;
+    shown.run();
+    for key in ROOM_KEYS {
+        let line = format!("{}: {}", key.written, key.words);
+        assert!(shown.query_by_label(&line).is_some(), "{line}");
+    }
+    for shortcut in SHORTCUTS {
+        let line = format!("{}: {}", label(shortcut), shortcut.words);
+        assert!(shown.query_by_label(&line).is_some(), "{line}");
+    }
 }
 
 #[test]

@@ -4,7 +4,7 @@ use crate::stand::{asked, window};
 use crate::support::fixture::{self, Stand};
 use egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
-use practice::{SessionCommand, Timeline};
+use practice::{Accent, Between, ClickStyle, SessionCommand, Speed, Timeline, clicks_in_style};
 use song::Quarters;
 use theory::{ArpeggioKind, Hand, Scale, ScaleKind};
 use ui::room_keys::ROOM_KEYS;
@@ -126,8 +126,77 @@ fn contrary_motion_mirrors_the_hands() {
     assert!(right.starts_with("C41 D42 E43 F41 G42 A43 B44 C55 B44"), "{right}");
     assert!(left.starts_with("C31 B22 A23 G21 F22 E23 D24 C25 D24"), "{left}");
     assert!(right.ends_with("C41") && left.ends_with("C31"));
-    let wide = Room { motion: Motion::Contrary, octaves: 4, ..room("C major") };
-    assert_eq!(wide.octaves_played(), 2, "each hand needs its own way");
+}
+
+/// Lowest and highest key of a part, and how many keys the right hand goes up.
+fn reach(part: &Part) -> (u8, u8, u8) {
+    let keys = |of: Option<Hand>| {
+        let own = part.events.iter().filter(move |e| of.is_none_or(|hand| e.hand == hand));
+        own.map(|event| event.key.number())
+    };
+    let right = (keys(Some(Hand::Right)).min().unwrap(), keys(Some(Hand::Right)).max().unwrap());
+    (keys(None).min().unwrap(), keys(None).max().unwrap(), right.1 - right.0)
+}
+
+// Two hands that part from one key by n octaves cover 24 n + 1 keys: one to three octaves lie on 88 keys (25, 49, 73),
+// four would take 97; 61 keys hold two, 49 hold two only from their lowest tonic, C.
+#[test]
+fn contrary_motion_goes_as_far_as_the_keyboard() {
+    let contrary = |scale: &str, octaves| Room { motion: Motion::Contrary, octaves, ..room(scale) };
+    for scale in Scale::all() {
+        let scale = scale.to_string();
+        for (size, most) in [(88, 3), (61, 2)] {
+            let keys = KeyRange::of_size(size).unwrap();
+            for asked in 1..=4 {
+                let part = ui::exercise(&contrary(&scale, asked), None, keys);
+                let (low, high, up) = reach(&part);
+                // 61 keys from C hold 49 of them from any note only where it lies within their lowest octave.
+                assert_eq!(up, 12 * asked.min(most), "{scale}, {asked} octaves on {size} keys");
+                assert!(low >= keys.low().number() && high <= keys.high().number(), "{scale} {size}");
+                assert_eq!(ui::octaves_on(contrary(&scale, asked), keys), asked.min(most));
+            }
+        }
+    }
+    let on49 = |scale: &str| ui::octaves_on(contrary(scale, 2), KeyRange::of_size(49).unwrap());
+    assert_eq!((on49("C major"), on49("D major")), (2, 1));
+}
+
+#[test]
+fn one_key_is_struck_by_one_hand() {
+    let three = Room { motion: Motion::Contrary, octaves: 3, ..room("D major") };
+    let part = exercise(three);
+    assert!(played(&part, Hand::Right).starts_with("D41 E42 F#43 G41"), "{}", played(&part, Hand::Right));
+    assert!(played(&part, Hand::Left).starts_with("C#42 B33 A31"), "{}", played(&part, Hand::Left));
+    let mut struck: Vec<_> = part.events.iter().map(|event| (event.start, event.key)).collect();
+    let all = struck.len();
+    struck.sort_unstable();
+    struck.dedup();
+    assert_eq!(struck.len(), all);
+}
+
+#[test]
+fn a_keyboard_that_is_too_short_is_told_so() {
+    let four = "4 octaves in contrary motion are more than your 88 keys hold from here: 3 are played.";
+    let two = "2 octaves in contrary motion are more than your 49 keys hold from here: 1 octave is played.";
+    let together = "4 octaves are more than your 49 keys hold from here: 2 are played.";
+    for (octaves, motion, size, said) in [
+        (4, Motion::Contrary, 88, Some(four)),
+        (3, Motion::Contrary, 88, None),
+        (2, Motion::Contrary, 49, Some(two)),
+        // Hands an octave apart over three octaves cover 49 keys, which are there from C only.
+        (4, Motion::Together, 49, Some(together)),
+        (4, Motion::Together, 88, None),
+    ] {
+        let keys = KeyRange::of_size(size).unwrap();
+        let room = Room { motion, octaves, ..room("D major") };
+        let mut stand = Stand::of_part(ui::exercise(&room, None, keys));
+        stand.settings.keys = keys;
+        stand.view.page = Page::Room;
+        stand.view.room = room;
+        let shown = window(stand, [1280.0, 800.0]);
+        assert_eq!(shown.query_by_label_contains("more than your").is_some(), said.is_some(), "{octaves}");
+        assert!(said.is_none_or(|said| shown.query_by_label(said).is_some()), "{said:?}");
+    }
 }
 
 #[test]
@@ -193,8 +262,6 @@ fn notes_lie_evenly_in_the_beat() {
         let beat = &timeline.bars()[0];
         assert!((beat.beats_per_minute() - 80.0).abs() < 1e-9, "{notes}");
         assert_eq!(beat.beat.count, 4);
-        // The click divides a beat into three where the notes do.
-        assert_eq!(beat.subdivision(), if notes % 3 == 0 { 3 } else { 2 }, "{notes}");
         let starts: Vec<Quarters> =
             part.events.iter().filter(|e| e.hand == Hand::Right).map(|e| e.start).collect();
         let step = beat.beat.length.split(i64::from(notes));
@@ -202,6 +269,33 @@ fn notes_lie_evenly_in_the_beat() {
         let last = part.events.last().unwrap();
         assert_eq!(last.start + last.length, timeline.end(), "the last note is held to the bar line");
     }
+}
+
+#[test]
+fn the_click_divides_the_beat_as_the_notes_do() {
+    let always = ClickStyle { between: Between::Always, ..ClickStyle::default() };
+    for notes in Room::NOTES_A_BEAT.into_iter().filter(|notes| *notes > 1) {
+        let part = exercise(Room { notes_a_beat: notes, tempo: 60, ..room("E minor") });
+        let timeline = Timeline::new(&part);
+        let clicks: Vec<_> = (0..part.bars.len())
+            .flat_map(|bar| clicks_in_style(&timeline, bar, Speed::FULL, always))
+            .collect();
+        assert_eq!(clicks.len(), part.bars.len() * 4 * usize::from(notes), "{notes}");
+        for event in &part.events {
+            assert!(clicks.iter().any(|click| click.at == event.start), "{notes}: a note without its click");
+        }
+        // At 60 beats a minute a beat has 48,000 frames of 48 kHz, which all these numbers divide.
+        let step = 48_000 / i64::from(notes);
+        for (n, click) in clicks.iter().enumerate() {
+            let frame = timeline.ms(click.at) * 48.0;
+            assert!((frame - (n as i64 * step) as f64).abs() < 1e-6, "{notes}: click {n} at frame {frame}");
+            let whole = n % usize::from(notes) == 0;
+            assert_eq!(click.accent == Accent::Subdivision, !whole, "{notes}: click {n}");
+        }
+    }
+    // A note a beat divides nothing: the click keeps the halves of every song.
+    let part = exercise(Room { notes_a_beat: 1, ..room("E minor") });
+    assert_eq!(clicks_in_style(&Timeline::new(&part), 0, Speed::FULL, always).len(), 8);
 }
 
 #[test]
@@ -214,20 +308,21 @@ fn every_so_many_notes_one_is_accented() {
 }
 
 /// Every scale, arpeggio and chord of the room, in every key: on the keys of a piano, with a finger on every note, and in
-/// order. Where a shorter keyboard is long enough, on that.
+/// order. Runs lie on a shorter keyboard with as many octaves as it
+/// has room for, chords where it is long enough.
 #[test]
 fn every_exercise_lies_on_the_keys() {
     let short = KeyRange::new(theory::MidiKey::new(36).unwrap(), theory::MidiKey::new(96).unwrap()).unwrap();
     let mut count = 0;
     for scale in Scale::all() {
-        for (octaves, motion) in [(1, Motion::Together), (4, Motion::Together), (2, Motion::Contrary)] {
+        for (octaves, motion) in [(1, Motion::Together), (4, Motion::Together), (4, Motion::Contrary)] {
             for subject in Subject::ALL {
                 let room = Room { scale, octaves, motion, subject, ..Room::default() };
                 let part = ui::exercise(&room, None, short);
                 let keys = || part.events.iter().map(|event| event.key);
                 let (low, high) = (keys().min().unwrap(), keys().max().unwrap());
                 assert!(low >= theory::MidiKey::A0 && high <= theory::MidiKey::C8, "{room:?}");
-                if high.number() - low.number() <= 48 {
+                if subject.is_run() || high.number() - low.number() <= 48 {
                     assert!(low >= short.low() && high <= short.high(), "{room:?}");
                 }
                 assert!(part.events.is_sorted_by_key(|event| event.start));

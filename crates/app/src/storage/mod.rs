@@ -11,8 +11,8 @@ pub use atomic::write_whole;
 pub use demo::{DEMOS, Demo};
 pub use places::Places;
 pub use settings::{
-    Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Settings, Theme,
-    Touch,
+    Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,
+    Theme, Touch,
 };
 pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take};
 pub use verdict::Verdict;

@@ -114,6 +114,33 @@ impl Default for Click {
     }
 }
 
+/// What the scale room works on, in words that outlast the program's own types; a word that is not understood is as if it
+/// were not there.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
+pub struct Room {
+    /// `the scale`, `an arpeggio` …
+    pub practise: String,
+    /// `Eb harmonic minor`.
+    pub scale: String,
+    /// The chord that is broken: `dominant seventh`.
+    pub arpeggio: String,
+    /// The note that the arpeggio begins with, from 0.
+    pub inversion: u8,
+    /// The chords of the key have sevenths.
+    pub sevenths: bool,
+    /// 1 to 4.
+    pub octaves: u8,
+    /// Hands in contrary motion.
+    pub contrary: bool,
+    /// Notes a beat.
+    pub notes_a_beat: u8,
+    /// Every so many notes an accent; 0 for none.
+    pub accents: u8,
+    /// Beats a minute.
+    pub tempo: u16,
+}
+
 /// The settings file, version 1. Fields that a later version adds are kept out, fields that are missing take their
 /// default, so that a file of another version is never a reason to lose the rest.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -163,6 +190,8 @@ pub struct Settings {
     pub met: bool,
 }
 
+    /// What the scale room works on, once the player has chosen it.
+    pub room: Option<Room>,
 impl Default for Settings {
     fn default() -> Self {
         Settings {
@@ -198,6 +227,7 @@ pub const MOST_DELAY_MS: f64 = 500.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Loaded {
     /// What holds from now on.
+            room: None,
     pub settings: Settings,
     /// One line for the player if the file could not be used.
     pub told: Option<String>,

@@ -3,7 +3,8 @@
 use crate::devices::{InstrumentChoice, MidiChoice, SoundChoice};
 use crate::storage::{self, Settings};
 use practice::{Between, ClickBars, ClickStyle, SessionCommand, SessionSettings};
-use ui::{KeyboardView, Labels, Theme, Touch, ViewState};
+use theory::ArpeggioKind;
+use ui::{KeyboardView, Labels, Motion, Room, Subject, Theme, Touch, ViewState};
 
 /// The view as it was the last time.
 pub fn view(settings: &Settings) -> ViewState {
@@ -22,6 +23,7 @@ pub fn view(settings: &Settings) -> ViewState {
             storage::Keyboard::Player => KeyboardView::Players,
             storage::Keyboard::Song => KeyboardView::Song,
         },
+        room: room(settings).unwrap_or_default(),
         piano_octave: settings.piano_octave,
         asked_reach: settings.reach.is_some(),
         asked_keyboard: settings.keys.is_some(),
@@ -48,7 +50,46 @@ pub fn keep_view(settings: &mut Settings, view: &ViewState) {
     settings.piano_octave = view.piano_octave;
 }
 
-/// Keeps reach and keyboard once the player has answered or put the question away.
+/// The scale room as it was the last time, if the player has chosen anything there.
+pub fn room(settings: &Settings) -> Option<Room> {
+    let kept = settings.room.as_ref()?;
+    let plain = Room::default();
+    let named = |kind: &ArpeggioKind| kind.name() == kept.arpeggio;
+    let broken = ArpeggioKind::ALL.into_iter().find(named).unwrap_or(plain.broken);
+    let known = |all: &[u8], kept: u8, plain: u8| if all.contains(&kept) { kept } else { plain };
+    let room = Room {
+        subject: Subject::ALL.into_iter().find(|s| s.name() == kept.practise).unwrap_or(plain.subject),
+        scale: kept.scale.parse().unwrap_or(plain.scale),
+        inversion: if usize::from(kept.inversion) < broken.size() { kept.inversion } else { 0 },
+        broken,
+        sevenths: kept.sevenths,
+        octaves: known(&[1, 2, 3, 4], kept.octaves, plain.octaves),
+        motion: if kept.contrary { Motion::Contrary } else { Motion::Together },
+        notes_a_beat: known(&Room::NOTES_A_BEAT, kept.notes_a_beat, plain.notes_a_beat),
+        accents: known(&Room::ACCENTS, kept.accents, plain.accents),
+        ..plain
+    };
+    let tempo = if kept.tempo == 0 { plain.tempo } else { kept.tempo };
+    Some(room.with_tempo(i32::from(tempo)))
+}
+
+/// Keeps what the scale room works on; a drill is for the day.
+pub fn keep_room(settings: &mut Settings, room: &Room) {
+    settings.room = Some(storage::Room {
+        practise: room.subject.name().to_owned(),
+        scale: room.scale.to_string(),
+        arpeggio: room.broken.name().to_owned(),
+        inversion: room.inversion,
+        sevenths: room.sevenths,
+        octaves: room.octaves,
+        contrary: room.motion == Motion::Contrary,
+        notes_a_beat: room.notes_a_beat,
+        accents: room.accents,
+        tempo: room.tempo,
+    });
+}
+
+/// Keeps what the player and the band bring; reach and keyboard once the player has answered or put the question away.
 pub fn keep_player(settings: &mut Settings, view: &ViewState, player: &voicing::Settings) {
     settings.reach = view.asked_reach.then(|| player.reach.semitones());
     settings.keys = view.asked_keyboard.then(|| (player.keys.low().number(), player.keys.high().number()));
@@ -197,6 +238,50 @@ mod tests {
         let style = ClickStyle { accents: false, between: Between::Never, bars: ClickBars::EveryOther };
         let played =
             SessionSettings { click: false, click_style: style, pedal: true, ..SessionSettings::default() };
+    #[test]
+    fn the_scale_room_comes_back_as_it_was_but_for_its_drill() {
+        for kind in ArpeggioKind::ALL {
+            for (subject, notes_a_beat) in Subject::ALL.into_iter().zip([1, 5, 6, 8]) {
+                let chosen = Room {
+                    subject,
+                    scale: "Eb harmonic minor".parse().unwrap(),
+                    broken: kind,
+                    inversion: 2,
+                    sevenths: true,
+                    octaves: 3,
+                    motion: Motion::Contrary,
+                    notes_a_beat,
+                    accents: 3,
+                    tempo: 84,
+                    drill: Some(ui::Drill { hand: theory::Hand::Left, crossing: 0 }),
+                };
+                let mut settings = Settings::default();
+                keep_room(&mut settings, &chosen);
+                assert_eq!(room(&settings), Some(Room { drill: None, ..chosen }));
+                assert_eq!(view(&settings).room, Room { drill: None, ..chosen });
+            }
+        }
+        assert_eq!(room(&Settings::default()), None);
+    }
+
+    #[test]
+    fn a_room_that_is_not_understood_is_the_plain_one() {
+        let odd = storage::Room {
+            practise: "the drums".into(),
+            scale: "H major".into(),
+            inversion: 9,
+            octaves: 40,
+            notes_a_beat: 7,
+            accents: 200,
+            tempo: 9000,
+            ..storage::Room::default()
+        };
+        let settings = Settings { room: Some(odd), ..Settings::default() };
+        assert_eq!(room(&settings), Some(Room { tempo: Room::TEMPOS.1, ..Room::default() }));
+        let empty = Settings { room: Some(storage::Room::default()), ..Settings::default() };
+        assert_eq!(room(&empty), Some(Room::default()), "what a file leaves out takes its default");
+    }
+
         let mut settings = Settings::default();
         keep_session(&mut settings, &played);
         let said = session(&settings);

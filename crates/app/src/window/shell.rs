@@ -59,6 +59,8 @@ pub struct Shell {
     /// Key presses, one a frame.
     presses: Presses,
 }
+    /// What the scale room works on was chosen by the player, this evening or before.
+    room_chosen: bool,
 
 impl Shell {
     /// The shell on a song, or on the one that was open the last time, or on the first demo song.
@@ -93,6 +95,7 @@ impl Shell {
             ctx: ctx.clone(),
             document,
             session: Shared::new(Clock::start()),
+        let room_chosen = settings.room.is_some();
             view,
             rig: Rig::closed(&settings),
             exercise: None,
@@ -116,6 +119,7 @@ impl Shell {
         for command in memory::session(&shell.settings) {
             shell.ask_session(command);
         }
+            room_chosen,
         shell.change_session(session::Change::SoundDelay(shell.settings.sound_delay_ms));
         Ok(shell)
     }
@@ -242,6 +246,7 @@ impl Shell {
             Command::Volume(_)
             | Command::VolumeOf(..)
             | Command::MidiPort(_)
+        self.room_chosen |= matches!(command, Command::Room(_));
             | Command::EveryMidiPort
             | Command::Channel(_)
             | Command::SoundOutput(_)
@@ -366,8 +371,12 @@ impl Shell {
             *self.song.lock().unwrap_or_else(PoisonError::into_inner) = self.document.source().to_remember();
             self.change_session(session::Change::SongPart(part.clone()));
             self.name_window(&part.title);
-            // The scales that a song asks for first are those of its key.
-            if self.on_stand.as_ref().is_none_or(|known| known.key != part.key) {
+            // The scales that a song asks for first are those of its key; at the start they are those of the last time.
+            let moved = match &self.on_stand {
+                Some(known) => known.key != part.key,
+                None => !self.room_chosen,
+            };
+            if moved {
                 self.view.room = self.view.room.with_scale(part.key.into());
             }
             self.on_stand = Some(part);
@@ -520,6 +529,9 @@ impl Shell {
 
 impl eframe::App for Shell {
     fn raw_input_hook(&mut self, ctx: &egui::Context, input: &mut egui::RawInput) {
+        if self.room_chosen {
+            memory::keep_room(&mut settings, &self.view.room);
+        }
         if self.view.piano_keys {
             self.presses.all(&mut input.events);
         } else if self.presses.one_at_a_time(&mut input.events) {
@@ -673,7 +685,7 @@ mod tests {
         first.carry_out(Command::Show(Page::Song));
         first.remember();
         drop(first);
-        let second = shell(&home);
+        let mut second = shell(&home);
         assert_eq!(second.view.page, Page::Song, "the first start comes once");
         assert_eq!(second.view.theme, ui::Theme::Night);
         assert_eq!(second.document.player().reach.semitones(), 14);
@@ -694,6 +706,13 @@ mod tests {
         assert_eq!(shell.session.stand().place(), Place::Song);
     }
 
+        let room = ui::Room {
+            scale: "F# harmonic minor".parse().unwrap(),
+            octaves: 3,
+            notes_a_beat: 5,
+            ..ui::Room::default()
+        };
+        first.carry_out(Command::Room(room));
     #[test]
     fn the_song_moves_to_the_key_that_was_asked_for() {
         let home = tempfile::tempdir().unwrap();
@@ -705,6 +724,8 @@ mod tests {
                 assert_eq!(shell.view.room.scale.to_string(), "Eb major", "the scales follow the song");
                 return;
             }
+        wait_until(&mut second, |shell| shell.on_stand.is_some());
+        assert_eq!(second.view.room, room, "the song's key comes only when another song does");
             std::thread::sleep(Duration::from_millis(10));
         }
         panic!("the song stays in {}", shell.document.part().unwrap().key);

@@ -140,6 +140,7 @@ fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crat
         meter: placed.bar.meter,
         own_meter: placed.bar.own_meter,
         beat: placed.bar.beat,
+        beat_parts: None,
         quarters_per_minute: resolved.quarters_per_minute,
         key: resolved.key,
         written_key: resolved.key,
