@@ -180,6 +180,8 @@ pub struct Settings {
     pub labels: Labels,
     /// Which keys are drawn.
     pub keyboard: Keyboard,
+    /// What the scale room works on, once the player has chosen it.
+    pub room: Option<Room>,
     /// The octave of the lower row of letters, when they play notes, 1 to 6.
     pub piano_octave: i8,
     /// The song that was open: a file, or a demo song by its file name.
@@ -190,8 +192,6 @@ pub struct Settings {
     pub met: bool,
 }
 
-    /// What the scale room works on, once the player has chosen it.
-    pub room: Option<Room>,
 impl Default for Settings {
     fn default() -> Self {
         Settings {
@@ -212,6 +212,7 @@ impl Default for Settings {
             pedal: false,
             labels: Labels::default(),
             keyboard: Keyboard::default(),
+            room: None,
             piano_octave: 3,
             song: None,
             recent: Vec::new(),
@@ -227,7 +228,6 @@ pub const MOST_DELAY_MS: f64 = 500.0;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Loaded {
     /// What holds from now on.
-            room: None,
     pub settings: Settings,
     /// One line for the player if the file could not be used.
     pub told: Option<String>,
