@@ -234,11 +234,6 @@ mod tests {
     }
 
     #[test]
-    fn the_click_comes_back_as_it_was() {
-        let style = ClickStyle { accents: false, between: Between::Never, bars: ClickBars::EveryOther };
-        let played =
-            SessionSettings { click: false, click_style: style, pedal: true, ..SessionSettings::default() };
-    #[test]
     fn the_scale_room_comes_back_as_it_was_but_for_its_drill() {
         for kind in ArpeggioKind::ALL {
             for (subject, notes_a_beat) in Subject::ALL.into_iter().zip([1, 5, 6, 8]) {
@@ -282,6 +277,11 @@ mod tests {
         assert_eq!(room(&empty), Some(Room::default()), "what a file leaves out takes its default");
     }
 
+    #[test]
+    fn the_click_comes_back_as_it_was() {
+        let style = ClickStyle { accents: false, between: Between::Never, bars: ClickBars::EveryOther };
+        let played =
+            SessionSettings { click: false, click_style: style, pedal: true, ..SessionSettings::default() };
         let mut settings = Settings::default();
         keep_session(&mut settings, &played);
         let said = session(&settings);

@@ -56,11 +56,11 @@ pub struct Shell {
     begin: bool,
     /// A new player has not chosen anything yet.
     guided: bool,
+    /// What the scale room works on was chosen by the player, this evening or before.
+    room_chosen: bool,
     /// Key presses, one a frame.
     presses: Presses,
 }
-    /// What the scale room works on was chosen by the player, this evening or before.
-    room_chosen: bool,
 
 impl Shell {
     /// The shell on a song, or on the one that was open the last time, or on the first demo song.
@@ -91,11 +91,11 @@ impl Shell {
         if first_start {
             view.page = Page::FirstStart;
         }
+        let room_chosen = settings.room.is_some();
         let mut shell = Shell {
             ctx: ctx.clone(),
             document,
             session: Shared::new(Clock::start()),
-        let room_chosen = settings.room.is_some();
             view,
             rig: Rig::closed(&settings),
             exercise: None,
@@ -114,12 +114,12 @@ impl Shell {
             frames: 0,
             begin: first_start,
             guided: first_start,
+            room_chosen,
             presses: Presses::default(),
         };
         for command in memory::session(&shell.settings) {
             shell.ask_session(command);
         }
-            room_chosen,
         shell.change_session(session::Change::SoundDelay(shell.settings.sound_delay_ms));
         Ok(shell)
     }
@@ -236,6 +236,7 @@ impl Shell {
 
     fn carry_out(&mut self, command: Command) {
         self.view.apply(&command);
+        self.room_chosen |= matches!(command, Command::Room(_));
         match command {
             Command::Take(index, deed) => self.deal_with(index, deed),
             Command::OpenTakeFile => self.dialog.ask(Wanted::Take, waker(&self.ctx)),
@@ -246,7 +247,6 @@ impl Shell {
             Command::Volume(_)
             | Command::VolumeOf(..)
             | Command::MidiPort(_)
-        self.room_chosen |= matches!(command, Command::Room(_));
             | Command::EveryMidiPort
             | Command::Channel(_)
             | Command::SoundOutput(_)
@@ -505,6 +505,9 @@ impl Shell {
     fn remember(&mut self) {
         let mut settings = self.settings.clone();
         memory::keep_view(&mut settings, &self.view);
+        if self.room_chosen {
+            memory::keep_room(&mut settings, &self.view.room);
+        }
         self.rig.keep(&mut settings);
         memory::keep_session(&mut settings, &self.session.stand().song_settings());
         memory::keep_player(&mut settings, &self.view, self.document.player());
@@ -529,9 +532,6 @@ impl Shell {
 
 impl eframe::App for Shell {
     fn raw_input_hook(&mut self, ctx: &egui::Context, input: &mut egui::RawInput) {
-        if self.room_chosen {
-            memory::keep_room(&mut settings, &self.view.room);
-        }
         if self.view.piano_keys {
             self.presses.all(&mut input.events);
         } else if self.presses.one_at_a_time(&mut input.events) {
@@ -682,6 +682,13 @@ mod tests {
         first.carry_out(Command::Buffer(256));
         first.carry_out(Command::Session(SessionCommand::SetPedal(true)));
         first.carry_out(Command::Taps(TapDeed::SetDelay(44.0)));
+        let room = ui::Room {
+            scale: "F# harmonic minor".parse().unwrap(),
+            octaves: 3,
+            notes_a_beat: 5,
+            ..ui::Room::default()
+        };
+        first.carry_out(Command::Room(room));
         first.carry_out(Command::Show(Page::Song));
         first.remember();
         drop(first);
@@ -693,6 +700,8 @@ mod tests {
         assert!(session(&second).settings.pedal);
         assert_eq!(second.rig.shown().buffer, 256);
         assert_eq!(second.session.stand().sound_delay_ms(), 44.0);
+        wait_until(&mut second, |shell| shell.on_stand.is_some());
+        assert_eq!(second.view.room, room, "the song's key comes only when another song does");
     }
 
     #[test]
@@ -706,13 +715,6 @@ mod tests {
         assert_eq!(shell.session.stand().place(), Place::Song);
     }
 
-        let room = ui::Room {
-            scale: "F# harmonic minor".parse().unwrap(),
-            octaves: 3,
-            notes_a_beat: 5,
-            ..ui::Room::default()
-        };
-        first.carry_out(Command::Room(room));
     #[test]
     fn the_song_moves_to_the_key_that_was_asked_for() {
         let home = tempfile::tempdir().unwrap();
@@ -724,8 +726,6 @@ mod tests {
                 assert_eq!(shell.view.room.scale.to_string(), "Eb major", "the scales follow the song");
                 return;
             }
-        wait_until(&mut second, |shell| shell.on_stand.is_some());
-        assert_eq!(second.view.room, room, "the song's key comes only when another song does");
             std::thread::sleep(Duration::from_millis(10));
         }
         panic!("the song stays in {}", shell.document.part().unwrap().key);
