@@ -133,6 +133,25 @@ fn scenes() -> Vec<Scene> {
             stand.view.page = Page::Results;
             stand
         }),
+        ("ways", || {
+            let mut stand = page(Page::Ways);
+            let lift = fixture::bar_of(&stand.part, "Verse", 1);
+            stand.does(&[SessionCommand::GoToBar(lift)], 0.0);
+            stand.looks_for_ways(fixture::LANTERNS);
+            stand.view.way = Some(1);
+            stand.choices.told =
+                Some("Right hand: 3 5 1. G♯4 is foreign to the chord. Nothing is pinned.".into());
+            stand.choices.holding = [54, 61, 68].map(|n| theory::MidiKey::new(n).unwrap()).into();
+            stand.choices.undo = Some("a chord chosen otherwise".into());
+            stand
+        }),
+        ("part", || {
+            let mut stand = page(Page::More);
+            stand.view.tab = Tab::Part;
+            let voice = [48, 72].map(|n| theory::MidiKey::new(n).unwrap());
+            stand.settings.voice = voicing::KeySpan::new(voice[0], voice[1]);
+            stand
+        }),
         ("quiet", || {
             let mut stand = page(Page::Song);
             stand.devices.midi_port = None;
@@ -188,7 +207,7 @@ fn scenes() -> Vec<Scene> {
         }),
         ("scale-contrary", || {
             let scale = "Db major".parse().unwrap();
-            room(Room { scale, octaves: 2, motion: Motion::Contrary, ..Room::default() })
+            room(Room { scale, octaves: 3, motion: Motion::Contrary, accents: 2, ..Room::default() })
         }),
         ("scale-arpeggio", || {
             let scale = "Bb mixolydian".parse().unwrap();

@@ -3,7 +3,7 @@
 use crate::{Instrument, KeyboardView, Labels, Page, Room, Tab, TakeDeed, TapDeed, Theme, Touch, Voice};
 use practice::{LoopBars, SessionCommand, Speed};
 use theory::{Key, MidiKey};
-use voicing::{KeyRange, Reach};
+use voicing::{KeyRange, PinScope, Reach, Settings};
 
 /// What a control asks for. The view's own ones are carried out by [`crate::ViewState::apply`], all others by the
 /// application.
@@ -43,6 +43,21 @@ pub enum Command {
     /// Taps to a click and to a light.
     Taps(TapDeed),
 
+    /// Show and hear one of [`crate::Choices::ways`] by its place, or none.
+    Way(Option<usize>),
+    /// Pin that one: write it into the song.
+    TakeWay(usize),
+    /// Pin what is held.
+    AsHeld,
+    /// What is held for that is let go.
+    LetGo,
+    /// In which passes a pin holds.
+    PinFor(PinScope),
+    /// Take the last change of the song back.
+    Undo,
+    /// Make the change that was taken back again.
+    Redo,
+
     /// Show a page.
     Show(Page),
     /// Show a page of the settings.
@@ -66,6 +81,8 @@ pub enum Command {
 
     /// The widest interval of one hand.
     Reach(Reach),
+    /// All that the player and the band bring, in place of what was set.
+    Player(Settings),
     /// The keys of the player's keyboard.
     PlayerKeys(KeyRange),
     /// Listen to this MIDI input, by its name, or to none.

@@ -39,6 +39,9 @@ impl KeyMark {
 
 /// The marks of this moment.
 pub(crate) fn marks(stage: &Stage<'_>) -> Vec<KeyMark> {
+    if stage.model.view.page == Page::Ways {
+        return chosen(stage);
+    }
     let mut marks: Vec<KeyMark> = Vec::new();
     let (now, passing) = sounding(stage);
     in_hand(stage, &now, &mut marks);
@@ -55,6 +58,35 @@ pub(crate) fn marks(stage: &Stage<'_>) -> Vec<KeyMark> {
         }
     }
     marks
+}
+
+/// On the page of other ways: the way that is shown, the other hand as it is, and what is held to be pinned.
+fn chosen(stage: &Stage<'_>) -> Vec<KeyMark> {
+    let mut marks: Vec<KeyMark> = Vec::new();
+    let way = shown_way(stage);
+    for hand in Hand::BOTH {
+        match way.filter(|way| way.hand == hand) {
+            Some(way) => {
+                for key in way.other.notes.iter().filter_map(|note| note.key()) {
+                    put(&mut marks, key).hand = Some((hand, Kind::Now, None));
+                }
+            }
+            None => {
+                for note in shape(stage, stage.model.session.slot, hand) {
+                    put(&mut marks, note.key).hand = Some((hand, Kind::InHand, Some(note.finger)));
+                }
+            }
+        }
+    }
+    for key in &stage.model.choices.holding {
+        put(&mut marks, *key).held = Some(KeyVerdict::Neutral);
+    }
+    marks
+}
+
+fn shown_way<'a>(stage: &Stage<'a>) -> Option<&'a crate::Way> {
+    let way = stage.model.view.way.filter(|_| stage.model.view.page == Page::Ways)?;
+    stage.model.choices.ways.as_ref()?.get(way)
 }
 
 fn put(marks: &mut Vec<KeyMark>, key: MidiKey) -> &mut KeyMark {
@@ -228,6 +260,9 @@ fn cross(painter: &Painter, stage: &Stage<'_>, centre: Pos2, radius: f32, black:
 /// The keyboard as it is read out.
 pub(crate) fn spoken(stage: &Stage<'_>, low: MidiKey, high: MidiKey, marks: &[KeyMark]) -> String {
     let hand = |hand: Hand| {
+        if let Some(way) = shown_way(stage).filter(|way| way.hand == hand) {
+            return format!("{}, shown", way.notes());
+        }
         let notes: Vec<String> = shape(stage, stage.model.session.slot, hand)
             .iter()
             .map(|n| format!("{} finger {}", n.pitch, n.finger.number()))

@@ -49,6 +49,10 @@ pub enum Ask {
     More,
     Pedal,
     ClickBars,
+    Ways,
+    AsHeld,
+    Undo,
+    Redo,
     Back,
     OpenFile,
     Quit,
@@ -121,8 +125,12 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::More, Key::F6, "settings"),
     plain(Ask::Takes, Key::F7, "takes"),
     plain(Ask::Timing, Key::F8, "how late the sound is"),
+    plain(Ask::Ways, Key::F9, "other ways to hold this chord"),
+    plain(Ask::AsHeld, Key::F10, "pin this chord as I hold it"),
     plain(Ask::Back, Key::Escape, "back to the song"),
     with(Ask::OpenFile, Modifiers::COMMAND, Key::O, "open a song file"),
+    with(Ask::Undo, Modifiers::COMMAND, Key::Z, "undo a change of the song"),
+    with(Ask::Redo, Modifiers::COMMAND, Key::Y, "redo it"),
     with(Ask::Quit, Modifiers::COMMAND, Key::Q, "close"),
 ];
 
@@ -197,7 +205,8 @@ fn belongs_to_focus(key: Key) -> bool {
 
 fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) -> Option<Command> {
     let key = if key == Key::Plus { Key::Equals } else { key };
-    if let Some(command) = crate::room_keys::command(key, modifiers, model) {
+    let of_page = crate::room_keys::command(key, modifiers, model);
+    if let Some(command) = of_page.or_else(|| crate::choice_keys::command(key, modifiers, model)) {
         return Some(command);
     }
     let shortcut = SHORTCUTS.iter().find(|s| s.key == key && modifiers.matches_exact(s.modifiers))?;

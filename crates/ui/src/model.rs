@@ -1,6 +1,6 @@
 //! Everything a frame shows, by reference. Views read it and change nothing.
 
-use crate::{Devices, Sheet, TakeEntry, TapView, ViewState};
+use crate::{Choices, Devices, Sheet, TakeEntry, TapView, ViewState};
 use practice::{Lap, SessionView};
 use theory::Key;
 use voicing::{Part, Settings};
@@ -29,6 +29,8 @@ pub struct Model<'a> {
     pub take: Option<&'a str>,
     /// The place in the song, in quarters, that a take which is heard again has come to.
     pub replay: Option<f64>,
+    /// Other ways to hold the chord in hand.
+    pub choices: &'a Choices,
     /// Taps to a click and to a light.
     pub taps: &'a TapView,
     /// MIDI and sound.

@@ -1,5 +1,7 @@
 //! The reasons for this chord, beside it: right hand, left hand, and what else there was.
 
+use crate::keys::Ask;
+use crate::menus::entry;
 use crate::stage::Stage;
 use crate::{Command, Page, Question, fonts};
 use egui::{Color32, FontId, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
@@ -18,6 +20,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
             // Clear of the scroll bar.
             ui.set_max_width(ui.available_width() - stage.px(10.0));
             chord(ui, stage);
+            ui.add_space(stage.px(10.0));
+            for (text, ask) in [("other ways to hold it", Ask::Ways), ("as I hold it", Ask::AsHeld)] {
+                if entry(ui, stage, text, Some(ask), None).clicked() {
+                    stage.out.extend(crate::ask::command(ask, &stage.model));
+                }
+            }
         });
     });
 }
@@ -49,14 +57,14 @@ fn chord(ui: &mut Ui, stage: &Stage<'_>) {
     }
 }
 
-fn in_hand<'a>(stage: &Stage<'a>) -> Option<(&'a SlotKind, &'a PartChord)> {
+pub(crate) fn in_hand<'a>(stage: &Stage<'a>) -> Option<(&'a SlotKind, &'a PartChord)> {
     let slot = stage.model.session.slot?;
     let bar = stage.model.part?.bars.get(slot.bar)?;
     Some((&bar.played.slots.get(slot.slot)?.kind, bar.chords.get(slot.slot)?))
 }
 
 /// `5 over 7   A over C♯`
-fn title(ui: &mut Ui, stage: &Stage<'_>, kind: &SlotKind) {
+pub(crate) fn title(ui: &mut Ui, stage: &Stage<'_>, kind: &SlotKind) {
     let palette = stage.palette;
     let (numbers, names) = match kind {
         SlotKind::Chord { chord, .. } => (spoken_numbers(chord), spoken_names(chord)),

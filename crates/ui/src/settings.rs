@@ -5,7 +5,7 @@ use crate::menus::entry;
 use crate::pages::{frame, heading, say};
 use crate::plain::Word;
 use crate::stage::Stage;
-use crate::{Command, Tab, fonts, plain, settings_devices, settings_playing, settings_screen};
+use crate::{Command, Tab, fonts, plain, settings_devices, settings_part, settings_playing, settings_screen};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 /// A column of a page of settings.
@@ -17,6 +17,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     tabs(ui, rect, stage);
     let columns: [Column; 3] = match stage.model.view.tab {
         Tab::Playing => settings_playing::COLUMNS,
+        Tab::Part => settings_part::COLUMNS,
         Tab::Devices => settings_devices::COLUMNS,
         Tab::Screen => settings_screen::COLUMNS,
     };
@@ -35,9 +36,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 /// The pages of the settings, beside the title.
 fn tabs(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let mut at = pos2(rect.left() + stage.px(240.0), rect.top() + stage.px(50.0));
-    for (text, tab) in
-        [("playing", Tab::Playing), ("sound and keyboard", Tab::Devices), ("screen", Tab::Screen)]
-    {
+    for (text, tab) in [
+        ("playing", Tab::Playing),
+        ("the part", Tab::Part),
+        ("sound and keyboard", Tab::Devices),
+        ("screen", Tab::Screen),
+    ] {
         let name = format!("Settings: {text}");
         let chosen = stage.model.view.tab == tab;
         let word = Word::new(text, stage.px(18.0)).named(&name).chosen(chosen);

@@ -47,7 +47,7 @@ fn click(ui: &mut Ui, stage: &mut Stage<'_>) {
 }
 
 /// Reaches by name, in semitones.
-const REACHES: [(&str, u8); 6] = [
+pub(crate) const REACHES: [(&str, u8); 6] = [
     ("a sixth", 9),
     ("a seventh", 11),
     ("an octave", 12),
@@ -59,9 +59,10 @@ const REACHES: [(&str, u8); 6] = [
 fn hands(ui: &mut Ui, stage: &mut Stage<'_>) {
     heading(ui, stage, "One hand reaches");
     let settings = stage.model.settings;
+    let both = (settings.reach == settings.left_reach).then_some(settings.reach);
     for (text, semitones) in REACHES {
         if let Some(reach) = Reach::new(semitones) {
-            choose(ui, stage, text, settings.reach == reach, Command::Reach(reach));
+            choose(ui, stage, text, both == Some(reach), Command::Reach(reach));
         }
     }
     let caution = "What lies comfortably under the hand, not what it can be stretched to. Never force a stretch; where \
@@ -76,9 +77,10 @@ fn hands(ui: &mut Ui, stage: &mut Stage<'_>) {
 }
 
 /// Keyboards by their number of keys, as they are sold (common practice, no source).
-const KEYBOARDS: [(&str, u8, u8); 5] = [
+const KEYBOARDS: [(&str, u8, u8); 6] = [
     ("88 keys, A0 to C8", 21, 108),
     ("76 keys, E1 to G7", 28, 103),
+    ("73 keys, E1 to E7", 28, 100),
     ("61 keys, C2 to C7", 36, 96),
     ("49 keys, C2 to C6", 36, 84),
     ("37 keys, C3 to C6", 48, 84),

@@ -3,8 +3,8 @@
 use crate::layout::SongPage;
 use crate::stage::Stage;
 use crate::{
-    Command, Model, Page, Theme, bar_in_hand, chart, controls, early_late, keyboard, keys, layout, mistakes,
-    pages, reasons, results, room, settings, takes, theme, timing,
+    Command, Model, Page, Theme, bar_in_hand, chart, choice_panel, controls, early_late, keyboard, keys,
+    layout, mistakes, pages, reasons, results, room, settings, takes, theme, timing,
 };
 use egui::Ui;
 use practice::SessionCommand;
@@ -43,6 +43,7 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     }
     match model.view.page {
         Page::Song => song(ui, page, &mut stage),
+        Page::Ways => ways(ui, page, &mut stage),
         Page::Results => after(ui, page, &mut stage),
         Page::Room => scales(ui, page, &mut stage),
         Page::Songs => pages::songs(ui, page.rest(), &mut stage),
@@ -72,7 +73,10 @@ fn back_to_play(model: &Model<'_>, out: &mut Vec<Command>) {
         model.view.page,
         Page::Results | Page::Songs | Page::Takes | Page::More | Page::Keys | Page::Mistakes
     );
-    if without && !model.session.running && out.iter().any(starts) {
+    // Whoever plays is judged again, and hears what was chosen.
+    let plays = |command: &Command| *command == Command::Session(SessionCommand::Toggle);
+    let chosen = model.view.page == Page::Ways && out.iter().any(plays);
+    if chosen || without && !model.session.running && out.iter().any(starts) {
         out.push(Command::Show(Page::Song));
     }
 }
@@ -99,6 +103,13 @@ fn style(ui: &mut Ui, stage: &Stage<'_>) {
 fn song(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
     chart::show(ui, page.chart, stage);
     reasons::show(ui, page.reasons, stage);
+    bar_in_hand::show(ui, page.bar, stage);
+    keyboard::show(ui, page.keyboard, stage);
+}
+
+fn ways(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
+    chart::show(ui, page.chart, stage);
+    choice_panel::show(ui, page.reasons, stage);
     bar_in_hand::show(ui, page.bar, stage);
     keyboard::show(ui, page.keyboard, stage);
 }

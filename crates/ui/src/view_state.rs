@@ -1,6 +1,7 @@
 //! What is shown, and how; changed by commands alone.
 
 use crate::{Command, Question, Room, Theme};
+use voicing::PinScope;
 
 /// The pages of the window.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
@@ -8,6 +9,8 @@ pub enum Page {
     /// The chart, the bar in hand, the reasons, the keyboard.
     #[default]
     Song,
+    /// The song, with other ways to hold the chord in hand in place of the reasons.
+    Ways,
     /// How it went.
     Results,
     /// Scales and the chords of a key.
@@ -34,6 +37,8 @@ pub enum Tab {
     /// Click, pedal, steps, the player's hands and keyboard.
     #[default]
     Playing,
+    /// How full the part is, the band, each hand's reach, the singer.
+    Part,
     /// MIDI inputs, sound, volumes, instrument.
     Devices,
     /// What is drawn, and how.
@@ -99,6 +104,10 @@ pub struct ViewState {
     pub keyboard: KeyboardView,
     /// What the scale room works on.
     pub room: Room,
+    /// Which of [`crate::Choices::ways`] is shown and heard.
+    pub way: Option<usize>,
+    /// In which passes a choice holds.
+    pub pin_scope: PinScope,
     /// Which pass of a run the results show; `None` for the last one.
     pub lap: Option<usize>,
     /// Which page of the settings.
@@ -121,6 +130,8 @@ impl Default for ViewState {
             labels: Labels::default(),
             keyboard: KeyboardView::default(),
             room: Room::default(),
+            way: None,
+            pin_scope: PinScope::EveryPass,
             lap: None,
             tab: Tab::default(),
             piano_keys: false,
@@ -142,7 +153,10 @@ impl ViewState {
     /// ```
     pub fn apply(&mut self, command: &Command) {
         match command {
-            Command::Show(page) => self.page = *page,
+            Command::Show(page) => (self.page, self.way) = (*page, None),
+            Command::Way(way) => self.way = *way,
+            Command::TakeWay(_) | Command::AsHeld => self.way = None,
+            Command::PinFor(scope) => self.pin_scope = *scope,
             Command::Theme(theme) => self.theme = *theme,
             Command::Labels(labels) => self.labels = *labels,
             Command::Keyboard(keyboard) => self.keyboard = *keyboard,
@@ -151,7 +165,9 @@ impl ViewState {
             Command::Tab(tab) => self.tab = *tab,
             Command::PianoKeys(on) => self.piano_keys = *on,
             Command::PianoOctave(octave) => self.piano_octave = (*octave).clamp(1, 6),
-            Command::Answered(Question::Reach) | Command::Reach(_) => self.asked_reach = true,
+            Command::Answered(Question::Reach) | Command::Reach(_) | Command::Player(_) => {
+                self.asked_reach = true
+            }
             Command::Answered(Question::Keyboard) | Command::PlayerKeys(_) => self.asked_keyboard = true,
             Command::OpenSong(_) | Command::Begin | Command::Practise { .. } => self.page = Page::Song,
             _ => {}

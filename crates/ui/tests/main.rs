@@ -5,6 +5,7 @@ mod support {
     pub mod raster;
 }
 
+mod choosing;
 mod contrast;
 mod controls;
 mod layout;

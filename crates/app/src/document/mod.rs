@@ -1,8 +1,10 @@
 //! The document: the song that is open, its part, and what is wrong with it.
 
+mod edits;
 mod reader;
 mod source;
 
+pub use edits::Step;
 pub use reader::{Job, Outcome, Planned, Reader, Report, run};
 pub use source::Source;
 
@@ -21,6 +23,10 @@ pub struct Document {
     planned: Option<Planned>,
     diagnostics: Vec<song::Diagnostic>,
     trouble: Option<String>,
+    /// The text with all that was done to it, once it has been read.
+    draft: Option<song::edit::Draft>,
+    /// So many texts are on their way to the file; what is there meanwhile is older than the draft.
+    writing: u32,
 }
 
 /// What can happen to the document.
@@ -49,6 +55,8 @@ impl Document {
             planned: None,
             diagnostics: Vec::new(),
             trouble: None,
+            draft: None,
+            writing: 0,
         };
         let job = document.job();
         (document, job)
@@ -64,10 +72,13 @@ impl Document {
                     self.key = None;
                     self.planned = None;
                     self.diagnostics.clear();
+                    self.draft = None;
+                    self.writing = 0;
                 }
             }
             Change::Key(key) => self.key = Some(key),
             Change::Player(player) => self.player = player,
+            Change::OnDisk if self.writing > 0 => return None,
             Change::OnDisk => {}
             Change::Read(outcome) => {
                 self.take_in(outcome);
@@ -82,6 +93,13 @@ impl Document {
         if outcome.generation != self.generation {
             return;
         }
+        match (&mut self.draft, outcome.text) {
+            (Some(draft), Some(text)) if draft.text() != &*text => {
+                draft.replace(text.to_string(), "a change outside the program");
+            }
+            (None, Some(text)) => self.draft = Some(song::edit::Draft::new(text.to_string())),
+            _ => {}
+        }
         self.diagnostics = outcome.diagnostics;
         self.trouble = outcome.trouble;
         if let Some(planned) = outcome.planned {
@@ -90,7 +108,14 @@ impl Document {
     }
 
     fn job(&self) -> Job {
-        Job { generation: self.generation, source: self.source.clone(), key: self.key, player: self.player }
+        let text = self.draft.as_ref().filter(|_| self.writing > 0).map(|draft| Arc::from(draft.text()));
+        Job {
+            generation: self.generation,
+            source: self.source.clone(),
+            text,
+            key: self.key,
+            player: self.player,
+        }
     }
 
     /// Where it comes from.
@@ -101,6 +126,11 @@ impl Document {
     /// The last good part.
     pub fn part(&self) -> Option<&Arc<Part>> {
         self.planned.as_ref().map(|planned| &planned.part)
+    }
+
+    /// The song it was planned from, in its written key.
+    pub fn song(&self) -> Option<&Arc<song::PlayedSong>> {
+        self.planned.as_ref().map(|planned| &planned.song)
     }
 
     /// That part arranged as a page.

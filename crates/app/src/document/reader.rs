@@ -18,6 +18,8 @@ pub struct Job {
     pub generation: u64,
     /// Which song.
     pub source: Source,
+    /// Its text, where that is newer than the file.
+    pub text: Option<Arc<str>>,
     /// In which key, if not its own.
     pub key: Option<Key>,
     /// For which player.
@@ -31,6 +33,8 @@ pub struct Outcome {
     pub generation: u64,
     /// The part, if the song can be played.
     pub planned: Option<Planned>,
+    /// The text that was read, as far as it is text.
+    pub text: Option<Arc<str>>,
     /// Mistakes and warnings.
     pub diagnostics: Vec<song::Diagnostic>,
     /// Why the file could not be opened.
@@ -40,6 +44,8 @@ pub struct Outcome {
 /// A song ready to be played.
 #[derive(Clone, Debug)]
 pub struct Planned {
+    /// The song as played, in its written key.
+    pub song: Arc<song::PlayedSong>,
     /// The part.
     pub part: Arc<Part>,
     /// Arranged as a page.
@@ -118,10 +124,14 @@ fn work(to_do: &Receiver<Job>, tell: impl Fn(Report) -> bool) {
 
 /// Reads and plans.
 pub fn run(job: &Job) -> Outcome {
+    let diagnostics = Vec::new();
     let nothing =
-        Outcome { generation: job.generation, planned: None, diagnostics: Vec::new(), trouble: None };
-    match job.source.bytes() {
+        Outcome { generation: job.generation, planned: None, text: None, diagnostics, trouble: None };
+    let bytes = job.text.as_ref().map_or_else(|| job.source.bytes(), |text| Ok(text.as_bytes().to_vec()));
+    match bytes {
         Ok(bytes) => {
+            let text = std::str::from_utf8(&bytes).ok().map(Arc::from);
+            let nothing = Outcome { text, ..nothing };
             let song::Reading { song, diagnostics } = song::read_bytes(&bytes);
             let playable = !diagnostics.iter().any(song::Diagnostic::is_error);
             match song.filter(|_| playable).map(|song| plan(&song, job)).transpose() {
@@ -134,9 +144,10 @@ pub fn run(job: &Job) -> Outcome {
 }
 
 fn plan(song: &song::Song, job: &Job) -> Result<Planned, song::OtherMode> {
-    let part = voicing::plan(&song.play(), job.key.unwrap_or(song.key), &job.player)?;
+    let played = Arc::new(song.play());
+    let part = voicing::plan(&played, job.key.unwrap_or(song.key), &job.player)?;
     let sheet = Arc::new(ui::Sheet::new(&part));
-    Ok(Planned { part: Arc::new(part), sheet, written_key: song.key })
+    Ok(Planned { song: played, part: Arc::new(part), sheet, written_key: song.key })
 }
 
 fn cannot_open(source: &Source, error: &std::io::Error) -> String {
@@ -158,8 +169,13 @@ mod tests {
         let path = folder.path().join("song.json");
         std::fs::write(&path, DEMOS[0].text).unwrap();
         let reader = Reader::start(|| {}).unwrap();
-        let job =
-            Job { generation: 7, source: Source::File(path.clone()), key: None, player: Settings::default() };
+        let job = Job {
+            generation: 7,
+            source: Source::File(path.clone()),
+            text: None,
+            key: None,
+            player: Settings::default(),
+        };
         reader.ask(job);
         let first = reader.reports.recv_timeout(Duration::from_secs(60)).unwrap();
         assert!(

@@ -4,6 +4,7 @@ mod atomic;
 mod demo;
 mod places;
 mod settings;
+mod song_file;
 mod takes;
 mod verdict;
 
@@ -14,5 +15,6 @@ pub use settings::{
     Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,
     Theme, Touch,
 };
+pub use song_file::{SongText, free_path, may_be_written, write_song};
 pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take};
 pub use verdict::Verdict;

@@ -30,6 +30,11 @@ impl Places {
         self.settings.join("settings.json")
     }
 
+    /// The folder of copies of songs that are to stay as they are.
+    pub fn songs(&self) -> PathBuf {
+        self.data.join("songs")
+    }
+
     /// The folder of all takes; in it, each song has one.
     pub fn takes(&self) -> PathBuf {
         self.data.join("takes")

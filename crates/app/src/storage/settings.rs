@@ -152,6 +152,16 @@ pub struct Settings {
     pub theme: Theme,
     /// The widest interval one hand may span, in semitones; `None` until the player has said.
     pub reach: Option<u8>,
+    /// The same for the left hand alone, where it differs.
+    pub left_reach: Option<u8>,
+    /// How full the hands play, 1 to 5; nothing for as the song says.
+    pub level: Option<u8>,
+    /// Whether a bass player plays along; nothing for as the song says.
+    pub bass: Option<bool>,
+    /// Beside one the left hand stays on or above this MIDI key.
+    pub left_floor: u8,
+    /// The singer's range, lowest and highest MIDI key.
+    pub voice: Option<(u8, u8)>,
     /// The keyboard, lowest and highest MIDI key; `None` until the player has said.
     pub keys: Option<(u8, u8)>,
     /// The MIDI keyboards.
@@ -198,6 +208,11 @@ impl Default for Settings {
             format: 1,
             theme: Theme::default(),
             reach: None,
+            left_reach: None,
+            level: None,
+            bass: None,
+            left_floor: voicing::Settings::LEFT_FLOOR.number(),
+            voice: None,
             keys: None,
             midi: Midi::default(),
             volume: 0.8,
@@ -262,10 +277,16 @@ impl Settings {
     pub fn player(&self) -> voicing::Settings {
         let key = |n| theory::MidiKey::new(n);
         let range = self.keys.and_then(|(low, high)| voicing::KeyRange::new(key(low)?, key(high)?));
-        voicing::Settings::new(
-            self.reach.and_then(voicing::Reach::new).unwrap_or(voicing::Reach::OCTAVE),
-            range.unwrap_or(voicing::KeyRange::FULL),
-        )
+        let reach = self.reach.and_then(voicing::Reach::new).unwrap_or(voicing::Reach::OCTAVE);
+        voicing::Settings {
+            reach,
+            left_reach: self.left_reach.and_then(voicing::Reach::new).unwrap_or(reach),
+            keys: range.unwrap_or(voicing::KeyRange::FULL),
+            level: self.level.and_then(voicing::Level::new),
+            bass: self.bass,
+            left_floor: key(self.left_floor).unwrap_or(voicing::Settings::LEFT_FLOOR),
+            voice: self.voice.and_then(|(low, high)| voicing::KeySpan::new(key(low)?, key(high)?)),
+        }
     }
 
     fn within_limits(mut self) -> Settings {

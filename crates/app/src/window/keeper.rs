@@ -2,7 +2,7 @@
 //! frame or a beat.
 
 use super::take_file::{self, Opened, Question};
-use crate::storage::{self, Places, SavedTake, Settings};
+use crate::storage::{self, Places, SavedTake, Settings, SongText};
 use practice::Lap;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -12,6 +12,8 @@ use std::thread::{self, JoinHandle};
 pub enum Order {
     /// Write the settings as they are now.
     Settings(Settings),
+    /// Write a song.
+    Song(SongText),
     /// Keep a pass that was played, of the song that lies there.
     Take(Lap, PathBuf),
     /// List the takes.
@@ -28,6 +30,8 @@ pub enum Order {
 pub enum Told {
     /// What could not be done, for the player.
     Trouble(String),
+    /// A song is written, or why it is not.
+    Song(SongText, Option<std::io::Error>),
     /// The takes there are now.
     Takes(Vec<SavedTake>),
     /// A take that was asked for.
@@ -96,6 +100,10 @@ fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
         let opened = take_file::open(question);
         return Some(opened.map_or_else(Told::Trouble, |opened| Told::Opened(Box::new(opened))));
     }
+    if let Order::Song(song) = order {
+        let written = storage::write_song(&song);
+        return Some(Told::Song(song, written.err()));
+    }
     let places = places?;
     let done = match order {
         Order::Settings(settings) => {
@@ -111,7 +119,7 @@ fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
         Order::Delete(take) => {
             storage::delete_take(&take.file).map_err(|e| trouble("The take could not be deleted", &e))
         }
-        Order::List | Order::Open(_) => Ok(()),
+        Order::List | Order::Open(_) | Order::Song(_) => Ok(()),
     };
     Some(done.err().unwrap_or_else(|| Told::Takes(storage::list_takes(places))))
 }

@@ -92,6 +92,11 @@ pub fn keep_room(settings: &mut Settings, room: &Room) {
 /// Keeps what the player and the band bring; reach and keyboard once the player has answered or put the question away.
 pub fn keep_player(settings: &mut Settings, view: &ViewState, player: &voicing::Settings) {
     settings.reach = view.asked_reach.then(|| player.reach.semitones());
+    settings.left_reach = (player.left_reach != player.reach).then(|| player.left_reach.semitones());
+    settings.level = player.level.map(voicing::Level::number);
+    settings.bass = player.bass;
+    settings.left_floor = player.left_floor.number();
+    settings.voice = player.voice.map(|voice| (voice.low().number(), voice.high().number()));
     settings.keys = view.asked_keyboard.then(|| (player.keys.low().number(), player.keys.high().number()));
 }
 

@@ -1,5 +1,7 @@
 //! The window: eframe around the views of the `ui` crate.
 
+mod chooser;
+mod choosing;
 mod dialog;
 mod keeper;
 mod library;

@@ -1,5 +1,7 @@
 //! The shell: holds the four values, draws them, and carries out what the player asks for.
 
+mod choose;
+
 use super::dialog::{FileDialog, Wanted};
 use super::keeper::{Keeper, Order, Told};
 use super::library::Library;
@@ -48,6 +50,7 @@ pub struct Shell {
     /// Where the song on the stand is, as takes remember it.
     song: Arc<Mutex<PathBuf>>,
     dialog: FileDialog,
+    desk: choose::Desk,
     settings: Settings,
     told: Option<String>,
     title: String,
@@ -86,6 +89,7 @@ impl Shell {
         let (document, job) = Document::new(source, settings.player());
         let reader = Reader::start(waker(ctx))?;
         reader.ask(job);
+        let desk = choose::Desk::new(ctx, places.as_ref().map(Places::songs))?;
         let keeper = Keeper::start(places, waker(ctx))?;
         let mut view = memory::view(&settings);
         if first_start {
@@ -108,6 +112,7 @@ impl Shell {
             taps: Taps::default(),
             song: Arc::default(),
             dialog: FileDialog::default(),
+            desk,
             settings,
             told,
             title: String::new(),
@@ -194,6 +199,7 @@ impl Shell {
         if self.session.stand().replay().is_none() {
             self.takes.hear(None);
         }
+        self.choose();
         // Where nothing can be heard, its clock is no trouble.
         let heard = self.rig.shown().sound.is_some();
         let clock = || self.session.stand().clock_trouble().filter(|_| heard);
@@ -204,11 +210,14 @@ impl Shell {
     fn draw(&mut self, ui: &mut egui::Ui) -> Vec<Command> {
         let exercise = self.exercise.as_ref().filter(|_| self.view.page == Page::Room);
         let now = self.session.clock().now();
-        let (session, tapping, replay) = {
+        let choosing = self.view.page == Page::Ways;
+        let (mut session, tapping, replay) = {
             let stand = self.session.stand();
             let tapping = stand.tapping().map(|tapping| tapping.shown(now));
-            (stand.view(now), tapping, stand.replay().map(|replay| replay.quarters(now)))
+            let replay = stand.replay().filter(|_| !choosing);
+            (stand.view(now), tapping, replay.map(|replay| replay.quarters(now)))
         };
+        self.as_chosen(&mut session);
         proof::place(&session);
         let taps = self.taps.shown(tapping);
         let (take, laps) =
@@ -225,6 +234,7 @@ impl Shell {
             takes: self.takes.entries(),
             take,
             replay,
+            choices: self.desk.shown(),
             taps: &taps,
             devices: self.rig.shown(),
             songs: self.library.entries(),
@@ -236,6 +246,10 @@ impl Shell {
 
     fn carry_out(&mut self, command: Command) {
         self.view.apply(&command);
+        if let Command::KeyDown(key, _) = command {
+            self.click_on_key(key);
+        }
+        let asked = command.clone();
         self.room_chosen |= matches!(command, Command::Room(_));
         match command {
             Command::Take(index, deed) => self.deal_with(index, deed),
@@ -271,6 +285,13 @@ impl Shell {
                 let player = self.document.player().with_reach(reach);
                 self.change_document(document::Change::Player(player));
             }
+            Command::Way(_)
+            | Command::TakeWay(_)
+            | Command::AsHeld
+            | Command::LetGo
+            | Command::Undo
+            | Command::Redo => self.carry_out_choice(command),
+            Command::Player(player) => self.change_document(document::Change::Player(player)),
             Command::PlayerKeys(keys) => {
                 let player = voicing::Settings { keys, ..*self.document.player() };
                 self.change_document(document::Change::Player(player));
@@ -279,6 +300,7 @@ impl Shell {
             Command::Show(_)
             | Command::Tab(_)
             | Command::Lap(_)
+            | Command::PinFor(_)
             | Command::Theme(_)
             | Command::Labels(_)
             | Command::Keyboard(_)
@@ -288,6 +310,7 @@ impl Shell {
             | Command::Answered(_) => {}
         }
         self.turn_the_stand();
+        self.follow_the_choice(&asked);
         self.ctx.request_repaint();
     }
 
@@ -433,6 +456,7 @@ impl Shell {
     fn hear(&mut self, news: Told) {
         match news {
             Told::Trouble(told) => self.told = Some(told),
+            Told::Song(song, error) => self.song_written(&song, error),
             Told::Takes(takes) => self.takes.are(takes),
             Told::Opened(opened) => {
                 self.told = opened.remark.clone();

@@ -9,7 +9,7 @@ use practice::{
 };
 use std::sync::Arc;
 use theory::{Key, MidiKey};
-use ui::{Devices, Model, Sheet, SongEntry, SongKind, TakeEntry, TapView, ViewState};
+use ui::{Choices, Devices, Model, Sheet, SongEntry, SongKind, TakeEntry, TapView, ViewState};
 use voicing::{Part, Settings};
 
 pub const LANTERNS: &str = include_str!("../../../../demo-songs/lanterns-at-the-lock.json");
@@ -32,6 +32,7 @@ pub struct Stand {
     pub takes: Vec<TakeEntry>,
     pub take: Option<String>,
     pub taps: TapView,
+    pub choices: Choices,
     pub replay: Option<f64>,
 }
 
@@ -53,6 +54,7 @@ impl Stand {
             takes: Vec::new(),
             take: None,
             taps: TapView::default(),
+            choices: Choices::default(),
             replay: None,
             songs: songs(),
             settings: Settings::default(),
@@ -73,6 +75,7 @@ impl Stand {
             take: self.take.as_deref(),
             replay: self.replay,
             taps: &self.taps,
+            choices: &self.choices,
             session: &self.session,
             devices: &self.devices,
             songs: &self.songs,
@@ -91,6 +94,17 @@ impl Stand {
         let now = now.plus_ms(ms);
         self.follower.tick(now);
         self.session = self.follower.view(now);
+    }
+
+    /// Other ways to hold the chord in hand are worked out, and something was said.
+    pub fn looks_for_ways(&mut self, text: &str) {
+        let song = song::read(text).sound().expect("the fixture's songs are sound").play();
+        let Some(at) = self.session.slot else { return };
+        let ways = theory::Hand::BOTH.into_iter().flat_map(|hand| {
+            let others = voicing::alternatives(&song, 0, &self.settings, (at.bar, at.slot), hand, 4);
+            others.into_iter().map(move |other| ui::Way { hand, other })
+        });
+        self.choices.ways = Some(ways.collect());
     }
 
     /// The keys are shown as held whatever the session says.

@@ -1,0 +1,290 @@
+//! Choosing otherwise: other ways shown and heard, pinned into the song file, undone.
+
+use super::{Shell, waker};
+use crate::document::{Source, Step};
+use crate::session;
+use crate::storage::{SongText, free_path, may_be_written};
+use crate::window::chooser::{Chooser, Question};
+use crate::window::choosing::{self, Choosing};
+use crate::window::keeper::Order;
+use practice::{
+    ChartTime, Expected, Hands, HeldKey, KeyVerdict, Lap, PlayedNote, ScoreOptions, SessionCommand,
+    SessionView, SlotRef, Speed, Take,
+};
+use std::io::ErrorKind;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use theory::{Hand, MidiKey};
+use ui::{Choices, Command, Page};
+use voicing::{Part, Pin, PinScope};
+
+/// So long a way is heard, in milliseconds, and so loud.
+const HEARD_MS: f64 = 1400.0;
+const HEARD_VELOCITY: u8 = 72;
+
+/// The shell's side of choosing.
+pub(super) struct Desk {
+    choosing: Choosing,
+    chooser: Chooser,
+    shown: Choices,
+    /// The folder for copies of songs that are to stay as they are.
+    songs: Option<PathBuf>,
+}
+
+impl Desk {
+    pub fn new(ctx: &egui::Context, songs: Option<PathBuf>) -> std::io::Result<Desk> {
+        let chooser = Chooser::start(waker(ctx))?;
+        Ok(Desk { choosing: Choosing::default(), chooser, shown: Choices::default(), songs })
+    }
+
+    pub fn shown(&self) -> &Choices {
+        &self.shown
+    }
+}
+
+impl Shell {
+    /// The page of other ways follows the song, the place and the keys that are held.
+    pub(super) fn choose(&mut self) {
+        let answers: Vec<_> = self.desk.chooser.answers().collect();
+        for (question, ways) in answers {
+            self.desk.choosing.answered(&question, ways);
+        }
+        if self.view.page == Page::Ways {
+            let held = self.now().held;
+            self.desk.choosing.hold(&held);
+            let at = self.desk.choosing.at();
+            if let (Some(song), Some(part), Some(at)) = (self.document.song(), self.document.part(), at) {
+                let player = *self.document.player();
+                let question = Question { song: song.clone(), part: part.clone(), player, at };
+                if let Some(question) = self.desk.choosing.asks(question) {
+                    self.view.way = None;
+                    self.desk.chooser.ask(question);
+                }
+            }
+        }
+        self.desk.shown = self.desk.choosing.shown(self.document.can_undo(), self.document.can_redo());
+    }
+
+    /// What a command means for the chord that is chosen for: one walks to another, opens the page, leaves it.
+    pub(super) fn follow_the_choice(&mut self, command: &Command) {
+        if self.view.page != Page::Ways {
+            self.desk.choosing.turn_to(None);
+            return;
+        }
+        let walks = matches!(
+            command,
+            Command::Session(
+                SessionCommand::GoToBar(_)
+                    | SessionCommand::Back(_)
+                    | SessionCommand::Forward(_)
+                    | SessionCommand::Advance
+            )
+        );
+        let chosen = self.desk.choosing.at();
+        if chosen.is_none() || walks {
+            self.ask_session(SessionCommand::Stop);
+            let at = self.now().slot;
+            self.desk.choosing.turn_to(at);
+            self.view.way = self.view.way.filter(|_| at == chosen);
+        }
+    }
+
+    /// What the session shows, while one chooses: the chord that is chosen for, whatever is played.
+    pub(super) fn as_chosen(&self, session: &mut SessionView) {
+        let Some(at) = self.desk.choosing.at().filter(|_| self.view.page == Page::Ways) else { return };
+        session.slot = Some(at);
+        session.next = None;
+        (session.position.bar, session.position.slot) = (at.bar, at.slot);
+        let held = |key| HeldKey { key, verdict: KeyVerdict::Neutral, hand: None };
+        session.held = self.desk.choosing.holding().into_iter().map(held).collect();
+        session.octave_offer = None;
+    }
+
+    /// Carries out what was chosen.
+    pub(super) fn carry_out_choice(&mut self, command: Command) {
+        match command {
+            Command::Way(Some(index)) => self.hear_way(index),
+            Command::TakeWay(index) => self.take_way(index),
+            Command::AsHeld => self.pin_as_held(),
+            Command::LetGo => self.desk.choosing.let_go(),
+            Command::Undo => {
+                let step = self.document.undo();
+                self.go_through(step, "Undone: ", "There is nothing to undo.");
+            }
+            Command::Redo => {
+                let step = self.document.redo();
+                self.go_through(step, "Done again: ", "There is nothing to do again.");
+            }
+            _ => {}
+        }
+    }
+
+    /// A key of the screen is clicked while one chooses.
+    pub(super) fn click_on_key(&mut self, key: MidiKey) {
+        if self.view.page == Page::Ways {
+            self.desk.choosing.click(key);
+        }
+    }
+
+    fn now(&self) -> SessionView {
+        self.session.stand().view(self.session.clock().now())
+    }
+
+    fn hear_way(&mut self, index: usize) {
+        let (Some(way), Some(at), Some(part)) =
+            (self.desk.choosing.way(index), self.desk.choosing.at(), self.document.part())
+        else {
+            return;
+        };
+        let other = if way.hand == Hand::Right { Hand::Left } else { Hand::Right };
+        let beside = part.bars.get(at.bar).and_then(|bar| bar.chords.get(at.slot));
+        let beside = beside.into_iter().flat_map(|chord| chord.hand(other).notes.iter().map(|note| note.key));
+        let keys: Vec<MidiKey> = way.other.notes.iter().filter_map(|note| note.key()).chain(beside).collect();
+        let lap = heard(part, &keys);
+        self.change_session(session::Change::Replay(lap, false));
+    }
+
+    fn take_way(&mut self, index: usize) {
+        let (Some(way), Some(at)) = (self.desk.choosing.way(index), self.desk.choosing.at()) else { return };
+        let told = format!("{} hand pinned: {}.", capital(way.hand), way.notes());
+        let pin = way.other.pin.clone();
+        self.pin(&[pin], at, "a chord chosen otherwise", told);
+    }
+
+    fn pin_as_held(&mut self) {
+        let choosing = self.view.page == Page::Ways;
+        let session = self.now();
+        let at = if choosing { self.desk.choosing.at() } else { session.slot };
+        let keys = if choosing {
+            self.desk.choosing.holding()
+        } else {
+            session.held.iter().map(|held| held.key).collect()
+        };
+        let (Some(song), Some(part), Some(at)) = (self.document.song(), self.document.part(), at) else {
+            return self.say_of_choice("Open a song first.".to_owned());
+        };
+        match choosing::pins_as_held(song, part, at, &keys) {
+            Ok((pins, text)) => self.pin(&pins, at, "a chord as it was held", format!("Pinned. {text}")),
+            Err(told) => self.say_of_choice(told),
+        }
+    }
+
+    fn pin(&mut self, pins: &[Pin], at: SlotRef, name: &str, told: String) {
+        let Some(song) = self.document.song() else { return };
+        let several = song.bars.get(at.bar).is_some_and(|bar| bar.passes > 1);
+        let scope = if several { self.view.pin_scope } else { PinScope::EveryPass };
+        let changes = pins.iter().map(|pin| pin.changes(song, (at.bar, at.slot), scope));
+        let Some(changes) = changes.collect::<Option<Vec<_>>>() else {
+            return self.say_of_choice(
+                "An exception puts this bar in; write the tones into that exception.".to_owned(),
+            );
+        };
+        if self.document.diagnostics().iter().any(song::Diagnostic::is_error) {
+            return self.say_of_choice("The song file has a mistake; mend that first.".to_owned());
+        }
+        match self.document.edit(&changes.concat(), name) {
+            Ok(step) => self.go_through(step, "", &told),
+            Err(error) => self.say_of_choice(format!("Nothing is pinned: {error}.")),
+        }
+    }
+
+    /// Has a step written and planned. It is told with its name behind some words, or without one in others.
+    fn go_through(&mut self, step: Option<Step>, before: &str, else_told: &str) {
+        let mut told = match &step {
+            Some(step) if !before.is_empty() => format!("{before}{}.", step.name),
+            _ => else_told.to_owned(),
+        };
+        if let Some(step) = step {
+            let source = self.document.source().clone();
+            match &source {
+                Source::File(path) if may_be_written(path) => {
+                    self.write(SongText { path: path.clone(), was: Some(step.was), text: step.text });
+                }
+                _ => told += &self.write_a_copy(&source.file_name(), step.text),
+            }
+        }
+        self.say_of_choice(told);
+    }
+
+    fn write(&mut self, song: SongText) {
+        let job = self.document.written_to(song.path.clone());
+        self.reader.ask(job);
+        self.keeper.ask(Order::Song(song));
+    }
+
+    /// A song that is to stay as it is goes on as a copy.
+    fn write_a_copy(&mut self, name: &str, text: String) -> String {
+        let Some(folder) = &self.desk.songs else {
+            return " It cannot be kept: there is no folder for songs.".to_owned();
+        };
+        let path = free_path(folder, name);
+        let told = format!(" {name} stays as it is; you go on in a copy, {}.", path.display());
+        self.write(SongText { path, was: None, text });
+        told
+    }
+
+    /// A song was written, or could not be.
+    pub(super) fn song_written(&mut self, song: &SongText, error: Option<std::io::Error>) {
+        self.document.written();
+        let Some(error) = error else { return };
+        let name = song.path.file_name().unwrap_or(song.path.as_os_str()).to_string_lossy().into_owned();
+        if error.kind() == ErrorKind::AlreadyExists {
+            self.say_of_choice(format!(
+                "{name} was changed by another program at the same time and was left alone; choose once more."
+            ));
+            return self.change_document(crate::document::Change::OnDisk);
+        }
+        let in_copies = self.desk.songs.as_deref().is_some_and(|songs| songs == folder_of(&song.path));
+        let told = format!("{name} could not be written: {error}.");
+        let copied = match self.document.text().map(str::to_owned) {
+            Some(text) if !in_copies => self.write_a_copy(&name, text),
+            _ => String::new(),
+        };
+        self.say_of_choice(told + &copied);
+    }
+
+    /// Said on the page of other ways, and as a line at the foot of the reasons elsewhere.
+    fn say_of_choice(&mut self, told: String) {
+        if self.view.page == Page::Ways {
+            self.desk.choosing.tell(told);
+        } else {
+            self.told = Some(told);
+        }
+    }
+}
+
+fn folder_of(path: &Path) -> &Path {
+    path.parent().unwrap_or(Path::new(""))
+}
+
+fn capital(hand: Hand) -> &'static str {
+    if hand == Hand::Right { "Right" } else { "Left" }
+}
+
+/// A chord to be heard by itself: a take of it, of a song without bars.
+fn heard(part: &Part, keys: &[MidiKey]) -> Lap {
+    let note = |key: &MidiKey| PlayedNote {
+        at: ChartTime::from_ms(0.0),
+        length: Some(ChartTime::from_ms(HEARD_MS)),
+        key: *key,
+        velocity: HEARD_VELOCITY,
+    };
+    let take = Take::new(keys.iter().map(note).collect(), Speed::FULL, Hands::Both, None);
+    let part = Part {
+        title: part.title.clone(),
+        key: part.key,
+        sections: Vec::new(),
+        note: None,
+        words: Vec::new(),
+        settings: part.settings,
+        bars: Vec::new(),
+        events: Vec::new(),
+        proof: voicing::Proof::default(),
+    };
+    let expected = Expected::of_part(&part, &practice::Timeline::new(&part), Hands::Both, None);
+    let score = practice::score(&expected, &[], &ScoreOptions::default());
+    Lap { part: Arc::new(part), take: Arc::new(take), score: Arc::new(score) }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,135 @@
+//! Other ways to hold the chord in hand, in place of the reasons: seen, heard, taken; or pinned as it is held.
+
+use crate::keys::Ask;
+use crate::menus::entry;
+use crate::pages::say;
+use crate::plain::{self, Word};
+use crate::stage::Stage;
+use crate::{Command, Way, choice_keys, fonts, reasons};
+use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use theory::{Hand, MidiKey};
+use voicing::PinScope;
+
+/// Draws the column.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+        ui.spacing_mut().item_spacing = vec2(0.0, stage.px(3.0));
+        ScrollArea::vertical().id_salt("other ways").auto_shrink([false, false]).show(ui, |ui| {
+            // Clear of the scroll bar.
+            ui.set_max_width(ui.available_width() - stage.px(10.0));
+            column(ui, stage);
+        });
+    });
+}
+
+fn column(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let Some((kind, _)) = reasons::in_hand(stage) else { return };
+    reasons::title(ui, stage, kind);
+    told(ui, stage);
+    as_held(ui, stage);
+    scope(ui, stage);
+    ways(ui, stage);
+    for (ask, verb, step, command) in [
+        (Ask::Undo, "undo", &stage.model.choices.undo, Command::Undo),
+        (Ask::Redo, "redo", &stage.model.choices.redo, Command::Redo),
+    ] {
+        let Some(step) = step else { continue };
+        if entry(ui, stage, &format!("{verb} {step}"), Some(ask), None).clicked() {
+            stage.out.push(command);
+        }
+    }
+    if entry(ui, stage, "back to the reasons", Some(Ask::Back), None).clicked() {
+        stage.out.extend(crate::ask::command(Ask::Back, &stage.model));
+    }
+}
+
+fn told(ui: &mut Ui, stage: &Stage<'_>) {
+    if let Some(told) = &stage.model.choices.told {
+        say(ui, told, fonts::bold(stage.px(15.0)), stage.palette.ink);
+    }
+}
+
+fn as_held(ui: &mut Ui, stage: &mut Stage<'_>) {
+    if entry(ui, stage, "as I hold it", Some(Ask::AsHeld), None).clicked() {
+        stage.out.push(Command::AsHeld);
+    }
+    let holding = &stage.model.choices.holding;
+    let size = stage.px(14.0);
+    if holding.is_empty() {
+        let text = "Hold the notes you want, or click them on the keyboard, then press F10.";
+        return say(ui, text, fonts::sans(size), stage.palette.quiet);
+    }
+    let names: Vec<String> = holding.iter().map(|key| spelled(stage, *key)).collect();
+    say(ui, &format!("Held: {}", names.join(" ")), fonts::sans(size), stage.palette.ink);
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(24.0)));
+    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(17.0));
+    let word = Word::new("let go", size).named("Let the held notes go");
+    stage.offering(ui, at, &word, Command::LetGo);
+}
+
+/// As the key of the song spells it.
+fn spelled(stage: &Stage<'_>, key: MidiKey) -> String {
+    let scale = stage.model.part.map(|part| part.key.scale());
+    let name = scale.into_iter().flatten().find(|name| name.pitch_class() == key.number() % 12);
+    name.and_then(|name| theory::Pitch::spelled(name, key)).unwrap_or(key.pitch()).pretty()
+}
+
+/// In which passes a choice holds, where there are several.
+fn scope(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let slot = stage.model.session.slot;
+    let bar = slot.and_then(|slot| stage.model.part?.bars.get(slot.bar));
+    if !bar.is_some_and(|bar| bar.played.passes > 1) {
+        return;
+    }
+    let chosen = stage.model.view.pin_scope;
+    for (text, scope) in
+        [("for every pass", PinScope::EveryPass), ("for this pass alone", PinScope::ThisPass)]
+    {
+        if entry(ui, stage, text, None, Some(chosen == scope)).clicked() {
+            stage.out.push(Command::PinFor(scope));
+        }
+    }
+}
+
+fn ways(ui: &mut Ui, stage: &mut Stage<'_>) {
+    let Some(ways) = &stage.model.choices.ways else {
+        return say(ui, "Working out other ways …", fonts::sans(stage.px(15.0)), stage.palette.quiet);
+    };
+    if ways.is_empty() {
+        return say(ui, "There is no other way here.", fonts::sans(stage.px(15.0)), stage.palette.quiet);
+    }
+    say(ui, choice_keys::WRITTEN, fonts::sans(stage.px(14.0)), stage.palette.quiet);
+    for hand in Hand::BOTH {
+        let mut headed = false;
+        for (index, way) in ways.iter().enumerate().filter(|(_, way)| way.hand == hand) {
+            if !std::mem::replace(&mut headed, true) {
+                ui.add_space(stage.px(8.0));
+                let heading = format!("{} hand", reasons::capital(hand.name()));
+                say(ui, &heading, fonts::bold(stage.px(15.5)), stage.palette.hand(hand));
+            }
+            line(ui, stage, index, way);
+        }
+    }
+    ui.add_space(stage.px(8.0));
+}
+
+/// A way: its notes to be clicked, and under them what it costs and why it lost.
+fn line(ui: &mut Ui, stage: &mut Stage<'_>, index: usize, way: &Way) {
+    let notes = way.notes();
+    let name = format!("Take in the {} hand: {notes}, {}", way.hand.name(), way.cost());
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
+    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
+    let font = fonts::bold(stage.px(16.0));
+    let shown = plain::elided(ui.painter(), &notes, &font, rect.width() - stage.px(16.0));
+    let chosen = stage.model.view.way == Some(index);
+    let word = Word::new(&shown, stage.px(16.0)).font(font).named(&name).chosen(chosen);
+    let response = stage.offering(ui, at, &word, Command::TakeWay(index));
+    // A mouse that lies still does not argue with the arrow keys.
+    let moved = ui.input(|input| input.pointer.delta() != egui::Vec2::ZERO);
+    if !chosen && !response.clicked() && (response.hovered() && moved || response.gained_focus()) {
+        stage.out.push(Command::Way(Some(index)));
+    }
+    let text = format!("{}. {}", reasons::capital(&way.cost()), way.why());
+    let size = stage.px(14.0);
+    ui.indent(index, |ui| say(ui, &text, fonts::sans(size), stage.palette.quiet));
+}
