@@ -3,10 +3,10 @@
 use crate::follow::WIDEST_MS;
 use crate::leg::{Cut, Edge, Leg, Plan};
 use crate::sounds::order;
-use crate::transport::Transport;
+use crate::transport::{Segment, Transport};
 use crate::{
     ChartTime, ClickStyle, ControlChange, CountIn, Cue, Expected, Follower, Heard, LoopBars, Mark,
-    PlayedNote, Score, ScoreOptions, Speed, Stamp, Take, Timeline, WrongKey, score,
+    PlayedNote, Score, ScoreOptions, Speed, Stamp, Take, TakeTempo, Timeline, WrongKey, score,
 };
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -490,11 +490,26 @@ impl Run {
         let covers = leg.coverage(local);
         let until = stopped.or(covers.until);
         let speed = self.transport.speed_at(leg.pass_end(local) + WIDEST_MS);
-        let take = Take::new(pass.notes, speed, leg.plan.hands, covers.bars);
+        let tempo = self.tempo_under(&pass, leg, local);
+        let take = Take::over(tempo, pass.notes, speed, leg.plan.hands, covers.bars);
         let take = Take { from: covers.from, until, key: Some(leg.plan.part.key), ..take };
         let take = take.with_controls(pass.controls);
         let options = ScoreOptions { speed, ..ScoreOptions::default() };
         let score = score(&expected.between(None, stopped), &take.notes, &options);
         Some(Finished { part: leg.plan.part.clone(), take, score })
+    }
+
+    /// The chart under a pass, from the bar that it begins in to the one that was reached.
+    fn tempo_under(&self, pass: &Pass, leg: &Leg, local: u32) -> TakeTempo {
+        let timeline = Timeline::new(&leg.plan.part);
+        let covers = leg.coverage(local);
+        let bar = |at: ChartTime| timeline.bar_at(at).unwrap_or(0);
+        let bars = covers.bars.unwrap_or(leg.plan.bars);
+        let first = covers.from.map_or(bars.from(), bar);
+        let ends = pass.notes.iter().map(|n| n.at + n.length.unwrap_or_default());
+        let last = ends.chain(pass.controls.iter().map(|c| c.at)).max().map_or(first, bar);
+        let since = |s: &Segment| (s.run_ms - leg.pass_start(local), s.speed);
+        let speeds: Vec<(f64, Speed)> = self.transport.segments().iter().map(since).collect();
+        TakeTempo::of_bars(&timeline, LoopBars::new(first, last.clamp(first, bars.to().max(first))), &speeds)
     }
 }

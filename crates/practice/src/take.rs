@@ -1,6 +1,6 @@
 //! What a player played.
 
-use crate::{ChartTime, Expected, Hands, LoopBars, Score, ScoreOptions, Speed, Timeline, score};
+use crate::{ChartTime, Expected, Hands, LoopBars, Score, ScoreOptions, Speed, TakeTempo, Timeline, score};
 use theory::{Key, MidiKey};
 use voicing::Part;
 
@@ -36,8 +36,10 @@ pub struct Take {
     pub notes: Vec<PlayedNote>,
     /// All movements of pedals, in order of time.
     pub controls: Vec<ControlChange>,
-    /// How fast it was played.
+    /// How fast it was played; if that changed, in the end.
     pub speed: Speed,
+    /// The chart's meters and tempi where it was played, and how fast each bar was.
+    pub tempo: TakeTempo,
     /// Which hands the player had.
     pub hands: Hands,
     /// The bars that were played; `None` for the whole song.
@@ -50,30 +52,37 @@ pub struct Take {
     pub key: Option<Key>,
 }
 
-/// The grid that takes are kept on, in microseconds as played: a sixteenth of the time that one byte takes on a MIDI wire
-/// (320 µs; MIDI 1.0), and a whole number of ticks of the files that takes are written to.
-pub const TAKE_GRID_MICROS: i64 = 20;
-
 impl Take {
-    /// A take; its notes are put in order and on the grid.
+    /// A take of which no more is known than its speed; its notes are put in order and on the grid.
     pub fn new(notes: Vec<PlayedNote>, speed: Speed, hands: Hands, bars: Option<LoopBars>) -> Take {
-        let on_grid = |t: ChartTime| from_grid(to_grid(t, speed), speed);
+        Take::over(TakeTempo::unknown(speed), notes, speed, hands, bars)
+    }
+
+    /// A take over a chart; its notes are put in order and on the grid. Its speed is the one that it is judged by.
+    pub fn over(
+        tempo: TakeTempo,
+        notes: Vec<PlayedNote>,
+        speed: Speed,
+        hands: Hands,
+        bars: Option<LoopBars>,
+    ) -> Take {
         let mut notes: Vec<PlayedNote> = notes
             .into_iter()
             .map(|n| {
-                let at = on_grid(n.at);
+                let at = tempo.on_grid(n.at);
                 // The end is put on the grid, not the length: a file holds ends.
-                PlayedNote { at, length: n.length.map(|l| on_grid(n.at + l) - at), ..n }
+                PlayedNote { at, length: n.length.map(|l| tempo.on_grid(n.at + l) - at), ..n }
             })
             .collect();
         notes.sort_by_key(|n| (n.at, n.key));
-        Take { notes, controls: Vec::new(), speed, hands, bars, from: None, until: None, key: None }
+        let (from, until, key) = (None, None, None);
+        Take { notes, controls: Vec::new(), speed, tempo, hands, bars, from, until, key }
     }
 
     /// The take with movements of pedals, put in order and on the grid.
     pub fn with_controls(self, controls: Vec<ControlChange>) -> Take {
         let on_grid = |c: ControlChange| ControlChange {
-            at: from_grid(to_grid(c.at, self.speed), self.speed),
+            at: self.tempo.on_grid(c.at),
             controller: c.controller.min(127),
             value: c.value.min(127),
         };
@@ -92,14 +101,4 @@ impl Take {
         let options = ScoreOptions { speed: self.speed, ..ScoreOptions::default() };
         score(&self.expected(part, timeline), &self.notes, &options)
     }
-}
-
-/// A time in steps of the grid.
-pub fn to_grid(at: ChartTime, speed: Speed) -> i64 {
-    (speed.stretch_ms(at.ms()) * 1000.0 / TAKE_GRID_MICROS as f64).round() as i64
-}
-
-/// The time of a step of the grid.
-pub fn from_grid(step: i64, speed: Speed) -> ChartTime {
-    ChartTime::from_ms(speed.shrink_ms((step as f64) * (TAKE_GRID_MICROS as f64) / 1000.0))
 }

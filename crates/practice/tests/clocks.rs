@@ -193,7 +193,9 @@ impl Player {
             if let (CueKind::Click(_), Some(map)) = (cue.kind, trusted) {
                 let frames_ahead = (map.frames(cue.at).0 - stream.frame) as f64;
                 let heard = Stamp::from_ms(stream.now_ms + frames_ahead * stream.ms_a_frame());
-                self.heard.push_back((heard, cue.at));
+                if heard >= now {
+                    self.heard.push_back((heard, cue.at));
+                }
             }
         }
         self.asked = self.asked.max(to);
@@ -241,4 +243,32 @@ fn a_verdict_is_right_or_the_clock_is_said_to_be_lost_when_the_stream_starts_aga
     let (strikes, worst) = player.judged(stream.now_ms);
     assert!(strikes > 540, "{strikes} of 600 beats were struck");
     assert!(worst < 2.0, "judged {worst} ms off");
+}
+
+// In each way that stamps and frames may have gone on or stood still meanwhile.
+#[test]
+fn a_verdict_is_right_after_a_minute_of_sleep_and_the_clock_is_said_to_have_been_lost() {
+    for (stamps_ms, frames) in [(60_000.0, 0), (60_000.0, 2_880_000), (60_000.0, 1_000), (0.0, 2_880_000)] {
+        let (mut stream, mut clock) = (Stream::new(200.0, 256, 2.0), ClockFollower::default());
+        let mut player = Player::new();
+        let play_for_a_minute = |stream: &mut Stream, clock: &mut ClockFollower, player: &mut Player| {
+            let until = stream.now_ms + 60_000.0;
+            while stream.now_ms < until {
+                stream.block(clock);
+                player.goes_on(stream, clock);
+            }
+        };
+        play_for_a_minute(&mut stream, &mut clock, &mut player);
+        let before = Stamp::from_ms(stream.now_ms);
+        stream.now_ms += stamps_ms;
+        stream.frame += frames;
+        player.heard.clear();
+        play_for_a_minute(&mut stream, &mut clock, &mut player);
+        let (strikes, worst) = player.judged(stream.now_ms);
+        assert!(strikes > 234, "{strikes} of 240 beats were struck, {stamps_ms} ms and {frames} frames on");
+        assert!(worst < 2.0, "judged {worst} ms off, {stamps_ms} ms and {frames} frames on");
+        let broken = clock.last_break().expect("it says that it was lost");
+        assert_eq!(clock.breaks(), 1);
+        assert!(broken.from <= before.plus_ms(100.0) && broken.to.ms_since(before) < stamps_ms + 200.0);
+    }
 }

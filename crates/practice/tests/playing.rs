@@ -279,7 +279,9 @@ fn each_pass_of_a_loop_is_a_take_of_its_own() {
     let view = s.view(ms(start + 8300.0));
     let second = view.score.unwrap();
     assert_eq!((second.expected, second.matched, second.extra), (8, 8, 0));
-    assert_eq!(second.notes[0].error, Some(ChartTime::from_ms(-40.0)));
+    // On the grid of takes, of which a tick lasts 16 µs at this tempo.
+    let error = second.notes[0].error.map(|error| (error + ChartTime::from_ms(40.0)).abs());
+    assert!(error.is_some_and(|off| off <= ChartTime::from_micros(8)), "{error:?}");
     assert_eq!(*second, offline(&s, &view.take.unwrap()));
 }
 

@@ -5,8 +5,8 @@ use super::table::lined_up;
 use super::{Answer, Form, Judge, OffsetChoice, Player, SpeedChoice, song_file};
 use exchange::{MidiFile, read_midi};
 use practice::{
-    ChartTime, Expected, ForeignOptions, Hands, Offset, PedalScore, Remark, Score, ScoreOptions, Speed, Take,
-    TakeSpeed, Timeline, Window, judge_pedal, remarks, score, score_foreign,
+    ChartTime, Expected, ForeignOptions, Hands, Offset, PedalScore, PlayedNote, Remark, Score, ScoreOptions,
+    Speed, Take, TakeSpeed, Timeline, Window, judge_pedal, remarks, score, score_foreign,
 };
 use std::path::Path;
 use voicing::Part;
@@ -55,7 +55,7 @@ fn scored(
         let expected = midi(song)?.expected().for_hands(hands.unwrap_or_default());
         let title = song.display().to_string();
         let verdict = match &recorded {
-            Some(take) => of_recorded(title, &expected, take, &file, judge),
+            Some(take) => of_recorded(title, &expected, take, judge),
             None => of_foreign(title, &expected, &file, judge, true),
         };
         return Ok((verdict, Vec::new()));
@@ -67,7 +67,7 @@ fn scored(
         Some(take) => {
             let take = Take { hands, ..take };
             let expected = take.expected(&part, &timeline);
-            let verdict = of_recorded(part.title.clone(), &expected, &take, &file, judge);
+            let verdict = of_recorded(part.title.clone(), &expected, &take, judge);
             let pedal = judge.pedal.then(|| judge_pedal(&part, &timeline, &take, &verdict.score));
             Verdict { pedal, ..verdict }
         }
@@ -90,7 +90,7 @@ fn part_of(song: &Path, player: &Player, recorded: Option<&Take>) -> Result<(Par
 }
 
 /// A take that this program recorded carries its clock and speed.
-fn of_recorded(title: String, expected: &Expected, take: &Take, file: &MidiFile, judge: &Judge) -> Verdict {
+fn of_recorded(title: String, expected: &Expected, take: &Take, judge: &Judge) -> Verdict {
     let offset = match judge.offset_ms {
         Some(OffsetChoice::Fixed(ms)) => Offset::Fixed(ChartTime::from_ms(ms)),
         Some(OffsetChoice::Auto) => Offset::Auto,
@@ -100,9 +100,22 @@ fn of_recorded(title: String, expected: &Expected, take: &Take, file: &MidiFile,
         Some(SpeedChoice::Percent(speed)) => speed,
         Some(SpeedChoice::Auto) | None => take.speed,
     };
-    let notes = if speed == take.speed { take.notes.clone() } else { file.played(speed) };
+    let notes = if speed == take.speed { take.notes.clone() } else { at_speed(take, speed) };
     let score = score(expected, &notes, &ScoreOptions { window: window(judge), offset, speed });
     Verdict { title, score, covers_less: false, octave_offer: None, pedal: None }
+}
+
+/// The notes as those of a take played at another speed, counted from its first bar line.
+fn at_speed(take: &Take, speed: Speed) -> Vec<PlayedNote> {
+    let start = take.tempo.start();
+    let moved =
+        |t: ChartTime| start + ChartTime::from_ms(speed.shrink_ms(take.speed.stretch_ms((t - start).ms())));
+    let note = |n: &PlayedNote| PlayedNote {
+        at: moved(n.at),
+        length: n.length.map(|l| moved(n.at + l) - moved(n.at)),
+        ..*n
+    };
+    take.notes.iter().map(note).collect()
 }
 
 /// Of other takes the shift is found, unless it is told, and where they begin and end, unless all counts.

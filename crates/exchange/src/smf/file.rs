@@ -11,7 +11,7 @@ pub struct MidiFile {
     pub(crate) controls: Vec<ControlChange>,
     pub(crate) track_names: Vec<String>,
     pub(crate) bars: Vec<BarSpan>,
-    pub(crate) mark: Option<super::mark::TakeMark>,
+    pub(crate) take: Option<Take>,
 }
 
 /// One note of a file.
@@ -82,6 +82,6 @@ impl MidiFile {
 
     /// The take, if this program recorded it: with its clock, its speed and its bars.
     pub fn take(&self) -> Option<Take> {
-        self.mark.as_ref().map(|mark| mark.take(&self.notes, &self.controls))
+        self.take.clone()
     }
 }

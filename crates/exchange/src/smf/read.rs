@@ -32,7 +32,8 @@ pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
     let control =
         |&(tick, controller, value): &(u64, u8, u8)| ControlChange { at: map.time(tick), controller, value };
     let controls = found.controls.iter().map(control).collect();
-    Ok(MidiFile { notes, controls, track_names: found.names, bars, mark: found.mark })
+    let take = found.mark.as_ref().map(|mark| mark.take(&found.notes, &found.controls, &map));
+    Ok(MidiFile { notes, controls, track_names: found.names, bars, take })
 }
 
 /// Sustain, sostenuto and soft pedal (MIDI 1.0); a take carries no other controllers.
@@ -53,12 +54,19 @@ struct Found {
 }
 
 /// A note in ticks.
-struct Raw {
-    on: u64,
-    off: Option<u64>,
-    key: u8,
-    velocity: u8,
+pub(super) struct Raw {
+    pub on: u64,
+    pub off: Option<u64>,
+    pub key: u8,
+    pub velocity: u8,
     track: usize,
+}
+
+impl Raw {
+    /// Its key.
+    pub fn midi_key(&self) -> MidiKey {
+        MidiKey::new(self.key).expect("a MIDI data byte is below 128")
+    }
 }
 
 impl Found {
@@ -124,7 +132,7 @@ impl Raw {
                 i64::try_from(self.on).unwrap_or(i64::MAX),
                 i64::from(map.ticks_per_quarter()),
             ),
-            key: MidiKey::new(self.key).expect("a MIDI data byte is below 128"),
+            key: self.midi_key(),
             velocity: self.velocity,
             hand: hand(&names[self.track]),
             track: self.track,
