@@ -135,9 +135,14 @@ impl Row<'_> {
         let at = centre + vec2(0.0, 0.36 * 1.2 * radius);
         plain::baseline_centred(painter, at, &note.finger.to_string(), fonts::bold(1.2 * radius), color);
         if note.accented {
-            // Inside of the finger, where no arc passes.
-            let at = pos2(centre.x, centre.y - side * stage.px(20.5) + stage.px(4.5));
-            plain::baseline_centred(painter, at, ">", fonts::bold(stage.px(13.0)), palette.ink);
+            // Inside of the finger, where no arc passes; where two rows of names leave no room there, beside it.
+            let (place, size) = if self.system.run.names_agree() {
+                (vec2(0.0, -side * stage.px(20.5)), 13.0)
+            } else {
+                (vec2(radius + stage.px(5.5), side * 0.5 * radius), 11.5)
+            };
+            let at = centre + place + vec2(0.0, stage.px(4.5));
+            plain::baseline_centred(painter, at, ">", fonts::bold(stage.px(size)), palette.ink);
         }
     }
 
