@@ -134,8 +134,15 @@ fn reach(part: &Part) -> (u8, u8, u8) {
         let own = part.events.iter().filter(move |e| of.is_none_or(|hand| e.hand == hand));
         own.map(|event| event.key.number())
     };
-    let right = (keys(Some(Hand::Right)).min().unwrap(), keys(Some(Hand::Right)).max().unwrap());
-    (keys(None).min().unwrap(), keys(None).max().unwrap(), right.1 - right.0)
+    let right = (
+        keys(Some(Hand::Right)).min().expect("both hands play"),
+        keys(Some(Hand::Right)).max().expect("both hands play"),
+    );
+    (
+        keys(None).min().expect("both hands play"),
+        keys(None).max().expect("both hands play"),
+        right.1 - right.0,
+    )
 }
 
 // Two hands that part from one key by n octaves cover 24 n + 1 keys: one to three octaves lie on 88 keys (25, 49, 73),
