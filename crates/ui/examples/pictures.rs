@@ -1,5 +1,5 @@
 //! Draws every page of the window to PNG files, without a window: `cargo run -p ui --example pictures -- DIRECTORY`.
-#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods, missing_docs)]
 
 #[path = "../tests/support/fixture.rs"]
 mod fixture;

@@ -54,17 +54,42 @@ fn as_held(ui: &mut Ui, stage: &mut Stage<'_>) {
         stage.out.push(Command::AsHeld);
     }
     let holding = &stage.model.choices.holding;
-    let size = stage.px(14.0);
     if holding.is_empty() {
-        let text = "Hold the notes you want, or click them on the keyboard, then press F10.";
-        return say(ui, text, fonts::sans(size), stage.palette.quiet);
+        let text = "Hold the notes you want, or click them on the keyboard, then F10.";
+        return say(ui, text, fonts::sans(stage.px(14.0)), stage.palette.quiet);
     }
     let names: Vec<String> = holding.iter().map(|key| spelled(stage, *key)).collect();
-    say(ui, &format!("Held: {}", names.join(" ")), fonts::sans(size), stage.palette.ink);
-    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(24.0)));
-    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(17.0));
-    let word = Word::new("let go", size).named("Let the held notes go");
-    stage.offering(ui, at, &word, Command::LetGo);
+    let held = format!("Held: {}", names.join(" "));
+    side_by_side(ui, stage, Some(&held), &[("let go", "Let the held notes go", None, Command::LetGo)]);
+}
+
+/// Words to click in one line, behind others that are only read.
+fn side_by_side(
+    ui: &mut Ui,
+    stage: &mut Stage<'_>,
+    read: Option<&str>,
+    words: &[(&str, &str, Option<bool>, Command)],
+) {
+    let size = stage.px(14.5);
+    let mut left = ui.max_rect().left() + stage.px(8.0);
+    if let Some(read) = read {
+        say(ui, read, fonts::sans(size), stage.palette.ink);
+        let wide = plain::width(ui.painter(), read, &fonts::sans(size));
+        left += wide;
+    }
+    // Beside what is read, or where that leaves no room on a line of its own.
+    let beside = read.is_some() && left + stage.px(60.0) < ui.max_rect().right();
+    let y = if beside {
+        ui.min_rect().bottom() - stage.px(4.0)
+    } else {
+        left = ui.max_rect().left() + stage.px(8.0);
+        let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
+        rect.top() + stage.px(18.0)
+    };
+    for (text, name, chosen, command) in words {
+        let word = Word { chosen: *chosen, ..Word::new(text, size).named(name) };
+        left = stage.offering(ui, pos2(left, y), &word, command.clone()).rect.right() + stage.px(12.0);
+    }
 }
 
 /// As the key of the song spells it.
@@ -78,17 +103,16 @@ fn spelled(stage: &Stage<'_>, key: MidiKey) -> String {
 fn scope(ui: &mut Ui, stage: &mut Stage<'_>) {
     let slot = stage.model.session.slot;
     let bar = slot.and_then(|slot| stage.model.part?.bars.get(slot.bar));
-    if !bar.is_some_and(|bar| bar.played.passes > 1) {
+    if bar.is_none_or(|bar| bar.played.passes <= 1) {
         return;
     }
     let chosen = stage.model.view.pin_scope;
-    for (text, scope) in
-        [("for every pass", PinScope::EveryPass), ("for this pass alone", PinScope::ThisPass)]
-    {
-        if entry(ui, stage, text, None, Some(chosen == scope)).clicked() {
-            stage.out.push(Command::PinFor(scope));
-        }
-    }
+    let word = |text, name, scope| (text, name, Some(chosen == scope), Command::PinFor(scope));
+    let words = [
+        word("every pass", "Pin for every pass", PinScope::EveryPass),
+        word("this pass alone", "Pin for this pass alone", PinScope::ThisPass),
+    ];
+    side_by_side(ui, stage, None, &words);
 }
 
 fn ways(ui: &mut Ui, stage: &mut Stage<'_>) {
@@ -130,6 +154,13 @@ fn line(ui: &mut Ui, stage: &mut Stage<'_>, index: usize, way: &Way) {
         stage.out.push(Command::Way(Some(index)));
     }
     let text = format!("{}. {}", reasons::capital(&way.cost()), way.why());
-    let size = stage.px(14.0);
-    ui.indent(index, |ui| say(ui, &text, fonts::sans(size), stage.palette.quiet));
+    let font = fonts::sans(stage.px(14.0));
+    let edge = egui::Margin { left: stage.px(8.0) as i8, ..egui::Margin::ZERO };
+    let told = egui::Frame::new().inner_margin(edge).show(ui, |ui| say(ui, &text, font, stage.palette.quiet));
+    // The arrow keys lead beyond what is seen; once there, the wheel may lead away.
+    let id = egui::Id::unique("way seen last");
+    if chosen && ui.data(|data| data.get_temp::<usize>(id)) != Some(index) {
+        ui.data_mut(|data| data.insert_temp(id, index));
+        ui.scroll_to_rect(response.rect.union(told.response.rect), None);
+    }
 }

@@ -51,11 +51,11 @@ fn a_pin_is_for_every_pass_or_for_this_one() {
     let verse = fixture::bar_of(&stand.part, "Verse", 0);
     stand.does(&[SessionCommand::GoToBar(verse)], 0.0);
     let mut shown = window(stand, [1280.0, 800.0]);
-    shown.get_by_label("for this pass alone").click();
+    shown.get_by_label("Pin for this pass alone").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::PinFor(PinScope::ThisPass)]);
     let once = window(ways(), [1280.0, 800.0]);
-    assert!(once.query_by_label("for this pass alone").is_none(), "the intro is played once");
+    assert!(once.query_by_label("Pin for this pass alone").is_none(), "the intro is played once");
 }
 
 #[test]
@@ -96,4 +96,17 @@ fn settings_of_the_part_set() {
     ] {
         assert_eq!(set(name), [Command::Player(wanted)], "{name}");
     }
+}
+
+#[test]
+fn a_way_that_the_arrows_lead_to_is_brought_into_view() {
+    let mut shown = window(ways(), [1280.0, 800.0]);
+    let known = shown.state().stand.choices.ways.clone().unwrap();
+    let last = known.last().unwrap();
+    let name = format!("Take in the {} hand: {}, {}", last.hand.name(), last.notes(), last.cost());
+    let foot = shown.get_by_label_contains("Keyboard ").rect().top() - 150.0;
+    assert!(shown.get_by_label(&name).rect().bottom() > foot, "it lies further down");
+    shown.key_press(Key::ArrowUp);
+    shown.run();
+    assert!(shown.get_by_label(&name).rect().bottom() < foot);
 }
