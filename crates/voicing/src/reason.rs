@@ -274,7 +274,7 @@ fn fingers(usual: &[Finger], played: &[Finger], why: &FingerReason) -> String {
         FingerReason::Outer { before: true } => "the outer fingers stay as they were".into(),
         FingerReason::Outer { before: false } => "the outer fingers can stay for the next chord".into(),
         FingerReason::Neighbour { note, finger } => {
-            format!("finger {finger} is then free for {}", note.pretty())
+            format!("finger {finger} is then free for the {} that follows", note.pretty())
         }
         FingerReason::NeighbourNearer { note, finger } => {
             format!("finger {finger} reaches {} with more ease", note.pretty())
