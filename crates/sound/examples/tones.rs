@@ -1,6 +1,7 @@
 //! Renders keys, one after the other, as raw samples to listen to or to look at:
 //! `cargo run -p sound --example tones -- 100 21 60 108 > tones.raw` plays three keys at velocity 100 for three seconds each
 //! (32-bit floats, two channels, 48 kHz), as in `sox -t f32 -r 48k -c 2 tones.raw tones.wav`.
+#![allow(clippy::disallowed_methods, reason = "a tool that is told its keys")]
 
 use std::io::Write;
 
