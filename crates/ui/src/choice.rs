@@ -42,7 +42,7 @@ impl Way {
     pub fn cost(&self) -> String {
         let semitone = i64::from(voicing::Costs::default().right_semitone);
         match (self.other.costs_more, (self.other.costs_more + semitone / 2) / semitone) {
-            (..0, _) => "costs less".into(),
+            (..0, _) => "costs less than what the song asks for".into(),
             (0, _) => "costs no more".into(),
             (_, 0) => "costs hardly more".into(),
             (_, 1) => "costs as much as a semitone more to move".into(),

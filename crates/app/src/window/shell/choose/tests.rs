@@ -196,6 +196,22 @@ fn keys_clicked_on_the_screen_stay_held_and_what_is_held_does_not_turn_the_page(
 }
 
 #[test]
+fn what_is_held_is_pinned_from_the_songs_own_page_with_one_key() {
+    let home = tempfile::tempdir().unwrap();
+    let (path, mut window) = on_file(home.path());
+    hold(&mut window, &[67, 72, 76]);
+    press(&mut window, Modifiers::NONE, Key::F10);
+    wait(&mut window, "the file has the pin", |_| text(&path) != SONG);
+    assert!(
+        text(&path).contains(r#"{ "bar": 1, "right": { "tones": "5 1 3", "near": "G4" } }"#),
+        "{}",
+        text(&path)
+    );
+    assert_eq!(shell(&window).view.page, Page::Song);
+    assert!(is_told(&window, "Pinned. Right hand: 5 1 3."), "it is said at the foot of the reasons");
+}
+
+#[test]
 fn a_demo_song_goes_on_as_a_copy() {
     let home = tempfile::tempdir().unwrap();
     let mut window = window(home.path(), Source::Demo(DEMOS[0]));
