@@ -191,12 +191,7 @@ impl Score {
 /// ```
 pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions) -> Score {
     let windows = windows(expected, options.window, options.speed);
-    let lanes = Lanes::new(expected, &windows, played);
-    let offset = match options.offset {
-        Offset::Fixed(offset) => offset,
-        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
-    };
-    let mates = lanes.pair(offset.micros());
+    let Pairs { offset, mates, steady_shift } = pairs(expected, played, options, &windows);
     let notes = note_scores(expected, played, windows, &mates, offset);
     let mut extras = extras(expected, played, mates, offset);
     let strikes = judge_strikes(&notes, expected, &mut extras, options.speed);
@@ -223,10 +218,7 @@ pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions)
         mean_ms: errors.mean(),
         median_ms: errors.median(),
         spread_ms: errors.spread(),
-        steady_shift: match options.offset {
-            Offset::Fixed(_) => steady_shift(expected, &lanes, offset, matched),
-            Offset::Auto => None,
-        },
+        steady_shift,
         bars,
         notes,
         strikes,
@@ -236,6 +228,30 @@ pub fn score(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions)
 
 fn ratio(part: usize, whole: usize) -> f64 {
     if whole == 0 { 0.0 } else { part as f64 / whole as f64 }
+}
+
+/// What is found by looking at each key by itself.
+struct Pairs {
+    /// The shift of the take.
+    offset: ChartTime,
+    /// For every expected note the played one it goes with.
+    mates: Vec<Option<usize>>,
+    steady_shift: Option<SteadyShift>,
+}
+
+/// The lanes are let go of before the verdict is written out: both at once would be far more memory.
+fn pairs(expected: &Expected, played: &[PlayedNote], options: &ScoreOptions, windows: &[Windows]) -> Pairs {
+    let lanes = Lanes::new(expected, windows, played);
+    let offset = match options.offset {
+        Offset::Fixed(offset) => offset,
+        Offset::Auto => ChartTime::from_micros(best_shift(&lanes)),
+    };
+    let mates = lanes.pair(offset.micros());
+    let steady_shift = match options.offset {
+        Offset::Fixed(_) => steady_shift(expected, &lanes, offset, mates.iter().flatten().count()),
+        Offset::Auto => None,
+    };
+    Pairs { offset, mates, steady_shift }
 }
 
 fn note_scores(
