@@ -1,16 +1,19 @@
 //! A JACK server of its own on its dummy driver: real MIDI and real sound between processes, at real pace.
 
 use super::process::{Ends, wait_for};
+use std::fs::File;
 use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::sync::atomic::{AtomicU32, Ordering};
 use std::time::{Duration, Instant};
 
 /// Frames a second.
 pub const RATE: u32 = 48_000;
 
-/// The server's process. It is asked to end, not killed: a killed one keeps one of the eight places for servers that there
-/// are on a machine until one of the same name is started.
+/// The one name that servers have here, one after the other: a machine has eight places for servers, and one that was
+/// killed keeps its place until another of its name comes.
+const NAME: &str = "overhand-test";
+
+/// The server's process. It is asked to end, not killed, so that it gives its place back.
 struct Server(Child);
 
 impl Drop for Server {
@@ -31,17 +34,20 @@ impl Drop for Server {
 /// A running server.
 pub struct SoundServer {
     server: Option<Server>,
-    name: String,
     folder: tempfile::TempDir,
+    /// Held while this server may run, against others of its name; let go of last.
+    _alone: File,
 }
 
 impl SoundServer {
-    /// Starts a server under a name that no other has.
+    /// Starts a server, once every other of these tests, in this process or another, has ended.
     pub fn new() -> SoundServer {
-        static COUNT: AtomicU32 = AtomicU32::new(0);
-        let count = COUNT.fetch_add(1, Ordering::Relaxed);
-        let name = format!("overhand-test-{}-{count}", std::process::id());
-        let mut server = SoundServer { server: None, name, folder: tempfile::tempdir().unwrap() };
+        let alone = File::create(std::env::temp_dir().join(NAME)).unwrap();
+        alone.lock().unwrap();
+        if !any_server_runs() {
+            forget_dead_servers();
+        }
+        let mut server = SoundServer { server: None, folder: tempfile::tempdir().unwrap(), _alone: alone };
         std::fs::write(server.alsa_file(), ALSA).unwrap();
         server.start();
         server
@@ -57,11 +63,11 @@ impl SoundServer {
         } else {
             server.arg("-r");
         }
-        server.args(["-n", &self.name, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
+        server.args(["-n", NAME, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
         server.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
         self.server = Some(Server(server.spawn().unwrap()));
         let mut ready = Command::new("jack_wait");
-        ready.args(["-w", "-t", "10", "-s", &self.name]);
+        ready.args(["-w", "-t", "10", "-s", NAME]);
         assert!(self.quiet(&mut ready).status().unwrap().success(), "the sound server did not start");
     }
 
@@ -91,7 +97,7 @@ impl SoundServer {
     /// For a program that plays and listens here: MIDI by JACK, sound by ALSA and from there to JACK.
     pub fn put_into(&self, command: &mut Command) {
         command
-            .env("JACK_DEFAULT_SERVER", &self.name)
+            .env("JACK_DEFAULT_SERVER", NAME)
             .env("JACK_NO_START_SERVER", "1")
             .env("ALSA_CONFIG_PATH", self.alsa_file())
             .env("PULSE_SERVER", "unix:/nonexistent");
@@ -109,7 +115,7 @@ impl SoundServer {
     /// down for it in shared memory: on a busy machine a client that comes just to ask may lead others to miss one another,
     /// and they then wait for ever.
     pub fn wait_for_sound_of(&self, process: u32) {
-        let end = format!("_{}_{}", self.name, client_of(process));
+        let end = format!("_{NAME}_{}", client_of(process));
         wait_for("sound output of the program", 40, || {
             let mut entries = std::fs::read_dir("/dev/shm").ok()?.flatten();
             entries.any(|entry| entry.file_name().to_string_lossy().ends_with(&end)).then_some(())
@@ -133,6 +139,25 @@ impl SoundServer {
     fn quiet<'a>(&self, command: &'a mut Command) -> &'a mut Command {
         self.put_into(command);
         command.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null())
+    }
+}
+
+/// Whether any sound server runs on this machine, ours or another's.
+fn any_server_runs() -> bool {
+    let processes = std::fs::read_dir("/proc").into_iter().flatten().flatten();
+    let mut names = processes.filter_map(|process| std::fs::read_to_string(process.path().join("comm")).ok());
+    names.any(|name| name.starts_with("jackd"))
+}
+
+/// Gives the places of servers back that were killed, with all that was before this process: while none runs, nothing in
+/// shared memory is anybody's.
+fn forget_dead_servers() {
+    for entry in std::fs::read_dir("/dev/shm").into_iter().flatten().flatten() {
+        let name = entry.file_name();
+        if ["jack-", "jack_"].iter().any(|start| name.to_string_lossy().starts_with(start)) {
+            // What is another user's stays.
+            let _ = std::fs::remove_file(entry.path());
+        }
     }
 }
 
