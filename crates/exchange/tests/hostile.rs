@@ -34,6 +34,16 @@ fn mutated(file: &[u8], changes: &[(prop::sample::Index, u8)]) -> Vec<u8> {
     bytes
 }
 
+#[test]
+fn a_header_with_minus_128_frames_a_second_is_refused() {
+    let bytes = b"MThd\0\0\0\x06\0\x01\0\x01\x80\x28MTrk\0\0\0\x04\0\xFF\x2F\0";
+    assert!(read_midi(bytes).is_err());
+    // 24 frames a second, of 40 ticks each.
+    let mut film = bytes.to_vec();
+    film[12] = 0xE8;
+    assert!(read_midi(&film).is_ok());
+}
+
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(300))]
 

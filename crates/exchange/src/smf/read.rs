@@ -14,6 +14,9 @@ use theory::{Hand, MidiKey};
 /// Reads a standard MIDI file of format 0 or 1, whatever its division. Percussion (channel 10, by General MIDI) is left
 /// out. Any bytes are read or refused, with what to do; nothing is assumed of them.
 pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
+    if impossible_frame_rate(bytes) {
+        return Err(ExchangeError::NotMidi("its frames a second are none that there are".to_owned()));
+    }
     let smf = Smf::parse(bytes).map_err(|e| ExchangeError::NotMidi(e.to_string()))?;
     if smf.header.format == Format::Sequential {
         return Err(ExchangeError::Patterns);
@@ -34,6 +37,11 @@ pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
     let controls = found.controls.iter().map(control).collect();
     let take = found.mark.as_ref().map(|mark| mark.take(&found.notes, &found.controls, &map));
     Ok(MidiFile { notes, controls, track_names: found.names, bars, take })
+}
+
+/// Whether a header counts its time in minus 128 frames a second, the one number that midly cannot turn round.
+fn impossible_frame_rate(bytes: &[u8]) -> bool {
+    bytes.windows(13).any(|chunk| chunk.starts_with(b"MThd") && chunk[12] == 0x80)
 }
 
 /// Sustain, sostenuto and soft pedal (MIDI 1.0); a take carries no other controllers.
