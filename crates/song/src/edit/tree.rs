@@ -6,7 +6,7 @@ use crate::json::{self, Value};
 
 /// A value with its layout. Printing gives the text it was read from, byte for byte.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Node {
+pub(crate) enum Node {
     Object(Object),
     List(List),
     /// A text, number, `true`, `false` or `null`, as written.
@@ -15,14 +15,14 @@ pub(super) enum Node {
 
 /// An object: its fields, and the space before the closing brace.
 #[derive(Clone, Debug, PartialEq, Default)]
-pub(super) struct Object {
+pub(crate) struct Object {
     pub fields: Vec<Field>,
     pub close: String,
 }
 
 /// A field of an object with the space around its parts.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Field {
+pub(crate) struct Field {
     /// The space before the name.
     pub lead: String,
     pub name: String,
@@ -37,14 +37,14 @@ pub(super) struct Field {
 
 /// A list: its items, and the space before the closing bracket.
 #[derive(Clone, Debug, PartialEq, Default)]
-pub(super) struct List {
+pub(crate) struct List {
     pub items: Vec<Item>,
     pub close: String,
 }
 
 /// An item of a list with the space around it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Item {
+pub(crate) struct Item {
     pub lead: String,
     pub value: Node,
     pub trail: String,
