@@ -79,31 +79,11 @@ fn part_bar(bar: &BarOf, index: usize, start: Quarters, events: &mut Vec<Event>)
     }
     assert_eq!(offset, meter.length(), "the slots of bar {index} fill it");
     let played = PlayedBar {
-        section: 0,
-        place: 0,
-        pass: 1,
-        passes: 1,
-        bar_in_section: index as u32 + 1,
-        written_bar: Some(index as u32),
-        in_place_of: None,
         row: bar.row,
-        differs: false,
-        meter,
-        own_meter: false,
-        beat: meter.beat(false),
-        beat_parts: None,
-        quarters_per_minute: bar.tempo,
-        key: c_major(),
-        written_key: c_major(),
         text: String::new(),
         start,
         slots,
-        feel: song::Feel::Straight,
-        level: 3,
-        bass: false,
-        pedal: false,
-        note: None,
-        cue: None,
+        ..PlayedBar::alone(index as u32, c_major(), meter, bar.tempo)
     };
     PartBar { played, chords }
 }

@@ -55,7 +55,7 @@ pub use hands::{
 pub use identity::{Fingerprint, realign};
 pub use model::{Row, Section, Settings, Song};
 pub use page::PageSection;
-pub use played::{PlayedBar, PlayedSong, SectionWords, Slot, SlotKind, SlotSource};
+pub use played::{PlayedBar, PlayedSong, SectionWords, Slot, SlotKind, SlotSource, Unlike};
 pub use read::{read, read_bytes};
 pub use save::{Edit, SaveError, Step, set_field, with_id};
 pub use section_key::SectionKey;

@@ -53,8 +53,10 @@ pub struct PlayedBar {
     /// Index of the printed row (line of `bars`) it stands in, from 0. A bar put in stands in the row of the bar
     /// it takes the place of.
     pub row: u32,
-    /// Whether an exception changes anything about it in this pass.
+    /// Whether an exception reaches it, for this pass or for all.
     pub differs: bool,
+    /// What it has that the same bar in the other passes at this place does not have.
+    pub unlike: Unlike,
     /// Its meter.
     pub meter: Meter,
     /// Whether the meter is written in front of this bar alone.
@@ -90,7 +92,99 @@ pub struct PlayedBar {
     pub cue: Option<String>,
 }
 
+/// What of a bar is for some passes alone. Nothing where all passes play the same, whoever wrote it.
+///
+/// ```
+/// let text = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72, "sections": [
+///   { "name": "A", "bars": ["1 | 4"], "passes": 2, "except": [ { "pass": 2, "bar": 2, "bars": "6" } ] } ] }"#;
+/// let song = song::read(text).sound().unwrap().play();
+/// let unlike: Vec<(u32, u32, String)> =
+///     song.unlike(0).map(|bar| (bar.pass, bar.bar_in_section, bar.unlike.to_string())).collect();
+/// assert_eq!(unlike, [(2, 2, "chords".to_owned())]);
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub struct Unlike {
+    /// Other chords, other lengths or another meter; or a bar that other passes do not have at all.
+    pub chords: bool,
+    /// Another manner of the right hand.
+    pub right: bool,
+    /// Another manner of the left hand.
+    pub left: bool,
+    /// Other words of the coach.
+    pub words: bool,
+}
+
+impl Unlike {
+    /// Whether there is anything.
+    pub fn is_anything(self) -> bool {
+        self != Unlike::default()
+    }
+}
+
+/// `chords, right hand`.
+impl std::fmt::Display for Unlike {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let all = [
+            (self.chords, "chords"),
+            (self.right, "right hand"),
+            (self.left, "left hand"),
+            (self.words, "words"),
+        ];
+        let said: Vec<&str> = all.into_iter().filter(|(is, _)| *is).map(|(_, name)| name).collect();
+        f.write_str(&said.join(", "))
+    }
+}
+
+impl PlayedSong {
+    /// The bars of a section that are not the same in all its passes, in playing order, at the first place where the
+    /// section is played. A bar that a pass leaves out is not among them.
+    pub fn unlike(&self, section: usize) -> impl Iterator<Item = &PlayedBar> {
+        let place = self.bars.iter().find(|bar| bar.section == section).map(|bar| bar.place);
+        self.bars.iter().filter(move |bar| Some(bar.place) == place && bar.unlike.is_anything())
+    }
+}
+
 impl PlayedBar {
+    /// A bar of its own, outside any written song: one pass, one row, nothing in it yet.
+    ///
+    /// ```
+    /// use song::{Meter, PlayedBar};
+    /// let meter = Meter::new(3, 4).unwrap();
+    /// let bar = PlayedBar::alone(0, "C major".parse().unwrap(), meter, 60.0);
+    /// assert_eq!(bar.beat.count, 3);
+    /// assert!(bar.slots.is_empty());
+    /// ```
+    pub fn alone(index: u32, key: Key, meter: Meter, quarters_per_minute: f64) -> PlayedBar {
+        PlayedBar {
+            section: 0,
+            place: 0,
+            pass: 1,
+            passes: 1,
+            bar_in_section: index + 1,
+            written_bar: Some(index),
+            in_place_of: None,
+            row: 0,
+            differs: false,
+            unlike: Unlike::default(),
+            meter,
+            own_meter: false,
+            beat: meter.beat(false),
+            beat_parts: None,
+            quarters_per_minute,
+            key,
+            written_key: key,
+            text: (index + 1).to_string(),
+            start: Quarters::ZERO,
+            slots: Vec::new(),
+            feel: Feel::Straight,
+            level: 3,
+            bass: false,
+            pedal: false,
+            note: None,
+            cue: None,
+        }
+    }
+
     /// How early a push comes: an eighth, as the bar's feel has it. The second eighth of a swung quarter falls on the last
     /// third of it.
     pub fn push(&self) -> Quarters {

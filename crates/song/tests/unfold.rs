@@ -196,3 +196,45 @@ fn an_earlier_exception_gives_way_to_a_later_one_that_takes_some_of_its_bars() {
     let before_3 = |chord: u8| format!(r#"{{ "bar": 3, "bars": "{chord}", "replaces": 0 }}"#);
     assert_eq!(played(&before_3(6), &before_3(7)), "1 2 7 3 4 5");
 }
+
+/// Where passes of a section of two passes are unlike: `2.1 chords, right hand`.
+fn unlike(except: &str) -> Vec<String> {
+    let fields = format!(
+        r#""sections": [ {{ "name": "A", "passes": 2, "bars": ["1 | 4 5"], "except": [ {except} ] }} ],
+        "order": ["A", "A"]"#
+    );
+    let said = |bar: &song::PlayedBar| format!("{}.{} {}", bar.pass, bar.bar_in_section, bar.unlike);
+    song(&fields).play().unlike(0).map(said).collect()
+}
+
+#[test]
+fn a_bar_is_unlike_where_its_pass_alone_has_it_so() {
+    assert_eq!(unlike(r#"{ "pass": 2, "bar": 1, "bars": "6" }"#), ["2.1 chords"]);
+    assert_eq!(unlike(r#"{ "pass": 1, "bar": 2, "beat": 3, "right": { "notes": 1 } }"#), ["1.2 right hand"]);
+    assert_eq!(
+        unlike(r#"{ "pass": "last", "bar": 2, "left": { "shape": "root" }, "cue": "the bell" }"#),
+        ["2.2 left hand, words"]
+    );
+    assert_eq!(
+        unlike(r#"{ "pass": 1, "bar": 1, "bars": "6" }, { "pass": 2, "bar": 1, "bars": "2" }"#),
+        ["1.1 chords", "2.1 chords"],
+        "no pass is the usual one"
+    );
+    assert_eq!(
+        unlike(r#"{ "pass": 2, "bar": 2, "bars": "4 5 | 1", "replaces": 1 }"#),
+        ["2.3 chords"],
+        "a bar that the other pass does not have"
+    );
+}
+
+#[test]
+fn a_bar_that_an_exception_gives_to_every_pass_is_unlike_in_none() {
+    assert_eq!(unlike(r#"{ "bar": 1, "right": { "tones": "5 1", "near": "A4" } }"#), [""; 0]);
+    assert_eq!(unlike(r#"{ "pass": "1-2", "bar": 1, "bars": "6" }"#), [""; 0]);
+    assert_eq!(unlike(r#"{ "pass": 2, "bar": 1, "bars": "1" }"#), [""; 0], "it says what is written anyway");
+    assert_eq!(
+        unlike(r#"{ "bar": 1, "bars": "6" }, { "pass": 2, "bar": 1, "bars": "6" }"#),
+        [""; 0],
+        "both come to the same"
+    );
+}

@@ -2,7 +2,7 @@
 
 use crate::exercise_run::Note;
 use song::{
-    Beat, Feel, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, Quarters, Restart, Slot, SlotKind,
+    Beat, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, Quarters, Restart, Slot, SlotKind,
     SlotSource,
 };
 use std::num::NonZeroU8;
@@ -173,30 +173,10 @@ fn slot_of(step: &Step, time: (Quarters, Quarters), place: (usize, usize)) -> Sl
 
 fn empty_bar(key: Key, index: usize, start: Quarters, beats: Beats) -> PlayedBar {
     PlayedBar {
-        section: 0,
-        place: 0,
-        pass: 1,
-        passes: 1,
-        bar_in_section: index as u32 + 1,
-        written_bar: Some(index as u32),
-        in_place_of: None,
         row: index as u32 / 4,
-        differs: false,
-        meter: beats.meter,
-        own_meter: false,
         beat: beats.beat,
         beat_parts: beats.parts,
-        quarters_per_minute: beats.quarters_per_minute,
-        key,
-        written_key: key,
-        text: format!("{}", index + 1),
         start,
-        slots: Vec::new(),
-        feel: Feel::Straight,
-        level: 3,
-        bass: false,
-        pedal: false,
-        note: None,
-        cue: None,
+        ..PlayedBar::alone(index as u32, key, beats.meter, beats.quarters_per_minute)
     }
 }

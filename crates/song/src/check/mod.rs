@@ -43,7 +43,7 @@ pub(crate) fn check(song: &Song, report: &mut Report) {
 fn played(song: &Song, report: &mut Report) {
     let mut walk = Walk::new(song);
     let mut loose: HashSet<Span> = HashSet::new();
-    walk.for_each(|_, ties| loose.extend(ties));
+    walk.for_each(|_, visit| loose.extend(visit.loose));
     for span in loose {
         let what = "there is nothing before this ~ that could go on";
         report.error(span, what, "write the chord, or N to rest");

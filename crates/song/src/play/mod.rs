@@ -5,12 +5,13 @@ mod pass;
 mod resolve;
 mod slots;
 mod style;
+mod unlike;
 
 pub(crate) use resolve::{Resolved, WrittenBar, resolve, written_bars};
 pub(crate) use style::Used;
 
 use crate::limits::BARS_PLAYED;
-use crate::{PlayedBar, PlayedSong, Quarters, SectionWords, Song};
+use crate::{PlayedBar, PlayedSong, Quarters, SectionWords, Song, Unlike};
 use pass::Placed;
 use slots::Sounding;
 use std::collections::HashMap;
@@ -19,13 +20,15 @@ impl Song {
     /// The song unfolded into the bars as they are played. A song with mistakes gives what can be had; one that is
     /// longer than [`crate::limits::BARS_PLAYED`] ends there.
     pub fn play(&self) -> PlayedSong {
-        let mut bars = Vec::new();
+        let (mut bars, mut for_some) = (Vec::new(), Vec::new());
         let mut start = Quarters::ZERO;
-        Walk::new(self).for_each(|mut bar, _| {
+        Walk::new(self).for_each(|mut bar, visit| {
             bar.start = start;
             start += bar.meter.length();
             bars.push(bar);
+            for_some.push(visit.for_some_passes);
         });
+        unlike::tell(&mut bars, &for_some);
         PlayedSong {
             title: self.title.clone(),
             key: self.key,
@@ -76,6 +79,14 @@ fn section_bars(song: &Song, section: usize) -> u64 {
     sum
 }
 
+/// What there is to say about a bar besides.
+pub(crate) struct Visit {
+    /// The ties in it that have nothing to hold.
+    pub loose: Vec<crate::Span>,
+    /// An exception that some passes alone have reaches it.
+    pub for_some_passes: bool,
+}
+
 /// A walk over the bars as played, which also tells what was used on the way.
 pub(crate) struct Walk<'a> {
     song: &'a Song,
@@ -89,8 +100,8 @@ impl<'a> Walk<'a> {
         Self { song, resolved: HashMap::new(), used: Used::default() }
     }
 
-    /// Visits every bar as played with the ties in it that have nothing to hold.
-    pub fn for_each(&mut self, mut visit: impl FnMut(PlayedBar, &[crate::Span])) {
+    /// Visits every bar as played.
+    pub fn for_each(&mut self, mut visit: impl FnMut(PlayedBar, Visit)) {
         let mut sounding = Sounding::default();
         let mut left = BARS_PLAYED;
         for (place, section) in self.song.playing_order().into_iter().enumerate() {
@@ -106,7 +117,8 @@ impl<'a> Walk<'a> {
                         slots::At { resolved, pass, placed: &placed, reaching, used: &mut self.used };
                     let (slots, loose) = at.slots(&mut sounding);
                     let bar = played_bar(&at, place, number as u32 + 1, slots);
-                    visit(bar, &loose);
+                    let for_some_passes = at.reaching().any(|(_, e)| e.for_some_passes);
+                    visit(bar, Visit { loose, for_some_passes });
                 }
             }
         }
@@ -137,6 +149,7 @@ fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crat
         in_place_of: placed.in_place_of.filter(|_| placed.written.is_none()),
         row: placed.row,
         differs: reaching().next().is_some(),
+        unlike: Unlike::default(),
         meter: placed.bar.meter,
         own_meter: placed.bar.own_meter,
         beat: placed.bar.beat,

@@ -1,7 +1,10 @@
 //! A section with everything it takes over worked out.
 
 use super::level::Level;
-use crate::{BarContent, Beat, ChartBar, Exception, Feel, Meter, Quarters, Row, Settings, Song, Span};
+use crate::{
+    BarContent, Beat, ChartBar, Exception, Feel, Meter, Quarters, Row, Selector, Settings, Song, Span,
+    Spanned,
+};
 use theory::Key;
 
 /// A section ready to be unfolded.
@@ -51,6 +54,8 @@ pub(crate) struct Exceptional<'a> {
     pub level: Level<'a>,
     /// It tells the hands nothing.
     pub silent: bool,
+    /// There are passes that it is not for.
+    pub for_some_passes: bool,
 }
 
 impl WrittenBar<'_> {
@@ -75,7 +80,8 @@ pub(crate) fn resolve(song: &Song, section: usize) -> Resolved<'_> {
     let says = |from: usize| &song.sections[from].plays;
     let chain = || std::iter::once(&song.plays).chain(lineage.iter().map(|from| says(*from)));
     let bars = written_bars(&song.sections[source].rows, meter, count_eighths, None);
-    let exceptions = exceptions(song, &lineage, &bars, meter.beat(count_eighths));
+    let passes = lineage.iter().filter_map(|from| song.sections[*from].passes).next_back().unwrap_or(1);
+    let exceptions = exceptions(song, &lineage, (&bars, passes), meter.beat(count_eighths));
     let key = lineage.iter().filter_map(|from| song.sections[*from].key).next_back();
     Resolved {
         section,
@@ -88,7 +94,7 @@ pub(crate) fn resolve(song: &Song, section: usize) -> Resolved<'_> {
         level: chain().filter_map(|s| s.level).next_back().unwrap_or_else(|| usual_level(song, section)),
         bass: chain().filter_map(|s| s.bass).next_back().unwrap_or(false),
         pedal: chain().filter_map(|s| s.pedal).next_back().unwrap_or(false),
-        passes: lineage.iter().filter_map(|from| song.sections[*from].passes).next_back().unwrap_or(1),
+        passes,
         levels: levels(song, &lineage),
         exceptions,
         bars,
@@ -180,7 +186,7 @@ fn levels<'a>(song: &'a Song, lineage: &[usize]) -> Vec<Level<'a>> {
 fn exceptions<'a>(
     song: &'a Song,
     lineage: &[usize],
-    bars: &[WrittenBar<'_>],
+    (bars, passes): (&[WrittenBar<'_>], u32),
     own_beat: Beat,
 ) -> Vec<Exceptional<'a>> {
     let written = lineage.iter().flat_map(|from| {
@@ -190,7 +196,9 @@ fn exceptions<'a>(
     kept.map(|(origin, exception)| {
         let beat = common_beat(exception, bars).unwrap_or(own_beat.length);
         let level = Level::new(&exception.right, &exception.left, beat);
-        Exceptional { exception, origin, silent: level.is_silent(), level }
+        let for_some = |selector: &Spanned<Selector>| selector.value.numbers(passes).len() < passes as usize;
+        let for_some_passes = exception.pass.as_ref().is_some_and(for_some);
+        Exceptional { exception, origin, silent: level.is_silent(), for_some_passes, level }
     })
     .collect()
 }
