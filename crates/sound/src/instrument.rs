@@ -79,7 +79,7 @@ impl Instrument {
     pub(crate) fn hold(&mut self, key: Key, source: Source) -> bool {
         match &mut self.0 {
             Kind::Piano(piano) => piano.hold(key, source),
-            Kind::Bank(_) => false,
+            Kind::Bank(bank) => bank.hold(key, source),
         }
     }
 

@@ -42,6 +42,8 @@ pub struct Synth {
     /// The one before, while it rings out and until it is fetched.
     outgoing: Option<Outgoing>,
     curve: VelocityCurve,
+    /// Where everybody's pedals stand, for an instrument that takes over: sustain, sostenuto, una corda.
+    pedals: [[u8; 3]; Source::COUNT],
     room: Room,
     click: Click,
     faders: [Fader; 4],
@@ -79,6 +81,7 @@ impl Synth {
             instrument,
             outgoing: None,
             curve: VelocityCurve::Even,
+            pedals: [[0; 3]; Source::COUNT],
             room: Room::new(rate),
             click: Click::new(rate),
             faders: [Fader::new(rate, Gain::UNITY); 4],
@@ -105,8 +108,8 @@ impl Synth {
         self.refused
     }
 
-    /// Plays another instrument from the next frame on. Keys that are down go up in the old one, which fades within a moment
-    /// and then waits in [`Synth::take_spent`]; until it was fetched the next one is refused and handed back.
+    /// Plays another instrument from the next frame on, with the pedals where they stand. Keys that are down go up in the old
+    /// one, which fades within a moment and then waits in [`Synth::take_spent`]; until it was fetched the next one is refused and handed back.
     #[must_use = "an instrument that is dropped here is freed on the sound thread"]
     pub fn replace(&mut self, instrument: Instrument) -> Option<Instrument> {
         if self.outgoing.is_some() {
@@ -116,6 +119,7 @@ impl Synth {
         Source::all().for_each(|source| {
             old.apply(EventKind::AllOff(source));
         });
+        Source::all().for_each(|source| self.press_pedals(source));
         let step = 1.0 / (RING_OUT * self.rate.hertz() as f32);
         self.outgoing = Some(Outgoing { instrument: old, gain: 1.0, step });
         None
@@ -228,7 +232,31 @@ impl Synth {
         }
     }
 
+    /// Brings the pedals of a source to where they stand. What the sostenuto pedal had caught is gone.
+    fn press_pedals(&mut self, source: Source) {
+        let [sustain, sostenuto, una_corda] = self.pedals[source.index()];
+        let pressed = [
+            (sostenuto, EventKind::Sostenuto { source, value: sostenuto }),
+            (sustain, EventKind::Sustain { source, value: sustain }),
+            (una_corda, EventKind::UnaCorda { source, value: una_corda }),
+        ];
+        for (_, kind) in pressed.into_iter().filter(|(value, _)| *value > 0) {
+            self.instrument.apply(kind);
+        }
+    }
+
+    fn note_pedals(&mut self, kind: EventKind) {
+        match kind {
+            EventKind::Sustain { source, value } => self.pedals[source.index()][0] = value,
+            EventKind::Sostenuto { source, value } => self.pedals[source.index()][1] = value,
+            EventKind::UnaCorda { source, value } => self.pedals[source.index()][2] = value,
+            EventKind::AllOff(source) => self.pedals[source.index()] = [0; 3],
+            _ => {}
+        }
+    }
+
     fn pass_on(&mut self, kind: EventKind) {
+        self.note_pedals(kind);
         if !self.instrument.apply(kind) {
             self.refused += 1;
         }
@@ -249,6 +277,11 @@ impl Synth {
         }
         self.click.add_to(&mut self.clicks[..frames]);
         self.mix(out, channels, frames);
+    }
+
+    /// Whether nothing sounds any more, and nothing waits to.
+    pub(crate) fn is_over(&self) -> bool {
+        self.pending.next_frame().is_none() && self.is_silent()
     }
 
     fn is_silent(&self) -> bool {

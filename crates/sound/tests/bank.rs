@@ -8,12 +8,12 @@
 use crate::measure::{RATE, level, line_near, off, on, peak, rate};
 use crate::small_bank::small_bank;
 use assert_no_alloc::{assert_no_alloc, violation_count};
-use sound::{BankError, EventKind, Instrument, SampleRate, SoundBank, Source, Synth};
+use sound::{BankError, Event, EventKind, Instrument, SampleRate, SoundBank, Source, Synth};
 
 /// A small General MIDI bank as Debian installs it (package timgm6mb-soundfont).
 const DEBIAN: &str = "/usr/share/sounds/sf2/TimGM6mb.sf2";
 
-fn debian_bank() -> Option<SoundBank> {
+pub fn debian_bank() -> Option<SoundBank> {
     match std::fs::read(DEBIAN) {
         Ok(bytes) => Some(SoundBank::from_bytes(&bytes).unwrap()),
         Err(error) if std::env::var("CI").is_err() => {
@@ -63,6 +63,37 @@ fn pedals_hold_the_notes_of_a_bank_and_all_off_ends_them() {
     assert!(after(&[EventKind::Sostenuto { source, value: 127 }]) > -40.0);
     let all_off = EventKind::AllOff(source);
     assert!(after(&[EventKind::Sustain { source, value: 127 }, all_off]) < -80.0);
+}
+
+/// A second of a bank's part; in the block after half a second, if there is anything, it is taken back and this sent anew.
+fn sent_anew(bank: &SoundBank, first: &[Event], anew: &[Event]) -> Vec<f32> {
+    let mut synth = synth(bank);
+    first.iter().for_each(|event| synth.schedule(*event).unwrap());
+    let mut samples = vec![0.0; 48_000];
+    for (at, block) in samples.chunks_mut(256).enumerate() {
+        if at == 24_000 / 256 + 1 && !anew.is_empty() {
+            for kind in [EventKind::Forget(Source::Part), EventKind::AllOff(Source::Part)] {
+                synth.schedule(Event { frame: 0, kind }).unwrap();
+            }
+            anew.iter().for_each(|event| synth.schedule(*event).unwrap());
+        }
+        synth.render(block, 1);
+    }
+    samples
+}
+
+#[test]
+fn what_a_bank_sounds_already_is_not_struck_twice_when_it_is_sent_anew() {
+    let bank = SoundBank::from_bytes(&small_bank()).unwrap();
+    let first = [on(23_900, 71, 90), on(23_950, 76, 90)];
+    let usual = sent_anew(&bank, &first, &[]);
+    let anew = first.map(|event| Event { frame: event.frame + 96, ..event });
+    assert_eq!(sent_anew(&bank, &first, &anew), usual, "it sounds on as if nothing had been");
+    // The rest is let go: of two keys one, or what was struck longer ago and comes again.
+    let one = sent_anew(&bank, &first, &anew[..1]);
+    assert!(level(&one[40_000..]) < level(&usual[40_000..]) - 1.0, "the other is let go");
+    let again = sent_anew(&bank, &[on(12_000, 71, 90)], &[on(24_100, 71, 90), off(30_000, 71)]);
+    assert!(level(&again[46_000..]) < -80.0, "each stroke of it ends");
 }
 
 #[test]

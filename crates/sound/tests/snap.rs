@@ -2,8 +2,10 @@
 
 use std::f64::consts::{PI, TAU};
 
+use crate::bank::debian_bank;
 use crate::measure::{key, mono, off, on, peak, pedal};
-use sound::{Bus, Event, EventKind, Gain, SampleRate, Source, Synth, VOICES, Velocity};
+use sound::offline::Rendering;
+use sound::{Bus, Event, EventKind, Gain, Instrument, SampleRate, Source, Synth, VOICES, Velocity};
 
 /// Two milliseconds at 48 kHz.
 const NEAR: usize = 96;
@@ -96,4 +98,30 @@ fn a_stolen_voice_does_not_snap() {
         synth.render(&mut vec![0.0; (begin + end) as usize + 480], 1);
         assert_eq!((synth.sounding(), synth.refused()), (VOICES, 0), "one had to go");
     }
+}
+
+/// A bank has 256 voices. Under the pedal every stroke takes some, and what it takes away in the end is its quietest.
+#[test]
+fn a_bank_that_runs_out_of_voices_does_not_snap() {
+    let Some(bank) = debian_bank() else { return };
+    // Turned down, so that all together stay below the limiter.
+    let gain = EventKind::Gain { bus: Bus::Master, gain: Gain::from_factor(0.01) };
+    let stroke = |n: u64| on(4_800 + 120 * n, 21 + (n * 37 % 88) as u8, 100);
+    let render = |strokes: u64| {
+        let mut events = vec![Event { frame: 0, kind: gain }, pedal(0, 127)];
+        events.extend((0..strokes).map(stroke));
+        // The one that is looked at: itself as soft as can be.
+        events.push(on(60_000, 108, 1));
+        let instrument = Instrument::bank(&bank, SampleRate::DEFAULT).unwrap();
+        let mut samples = vec![0.0; 72_000];
+        Rendering::new(SampleRate::DEFAULT, instrument, events).fill(&mut samples, 1);
+        samples
+    };
+    let (full, one) = (render(400), peak(&render(1)));
+    let about = (59_800..60_200).step_by(50);
+    let under = about.map(|frame| 20.0 * (f64::from(one) / treble(&full, frame)).log10());
+    let least = under.fold(f64::INFINITY, f64::min);
+    assert!(least > 60.0, "{least:.1} dB under the peak of one note");
+    // With voices to spare there is less: one was taken away.
+    assert!(treble(&full, 60_000) > 2.0 * treble(&render(200), 60_000));
 }

@@ -1,7 +1,8 @@
 //! One instrument takes over from another while it plays.
 
 use crate::measure::{RATE, key, level, on, rate};
-use sound::{EventKind, Instrument, Source, Synth, Velocity, VelocityCurve};
+use crate::small_bank::small_bank;
+use sound::{EventKind, Instrument, SoundBank, Source, Synth, Velocity, VelocityCurve};
 
 #[test]
 fn the_old_one_fades_the_new_one_sounds_and_the_old_one_comes_back() {
@@ -41,4 +42,25 @@ fn the_touch_bends_what_the_player_plays_and_not_the_part() {
     assert!(heard(VelocityCurve::Soft, Source::FIRST) > even + 1.0);
     assert!(heard(VelocityCurve::Firm, Source::FIRST) < even - 1.0);
     assert_eq!(heard(VelocityCurve::Soft, Source::Part), heard(VelocityCurve::Even, Source::Part));
+}
+
+#[test]
+fn pedals_stay_where_they_are_when_the_instrument_changes() {
+    let (source, bank) = (Source::FIRST, SoundBank::from_bytes(&small_bank()).unwrap());
+    let rings_on = |pedal: EventKind, instrument: Instrument| {
+        let (mut synth, mut block) = (Synth::new(rate()), vec![0.0; 24_000]);
+        synth.schedule_in(0, pedal).unwrap();
+        synth.render(&mut block, 1);
+        assert!(synth.replace(instrument).is_none());
+        let (key, velocity) = (key(71), Velocity::clamped(100));
+        synth.schedule_in(0, EventKind::NoteOn { key, velocity, source }).unwrap();
+        synth.schedule_in(9_600, EventKind::NoteOff { key, source }).unwrap();
+        (0..2).for_each(|_| synth.render(&mut block, 1));
+        level(&block[12_000..]) > -50.0
+    };
+    for down in [true, false] {
+        let pedal = EventKind::Sustain { source, value: if down { 127 } else { 0 } };
+        assert_eq!(rings_on(pedal, Instrument::piano(rate())), down, "the piano");
+        assert_eq!(rings_on(pedal, Instrument::bank(&bank, rate()).unwrap()), down, "a bank");
+    }
 }

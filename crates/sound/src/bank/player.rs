@@ -14,12 +14,15 @@ use crate::{EventKind, Key, SampleRate};
 /// Frames the player behind this computes in one go, and by which a note may therefore come late: a third of a
 /// millisecond at 48 kHz.
 const STEP: usize = 16;
-/// Voices of a player: banks use two or more for a note, and what is stolen here stops short.
-const POLYPHONY: usize = 128;
+/// Voices of a player, as many as it can have: banks use two or more for a note, and what is stolen here stops short.
+const POLYPHONY: usize = 256;
 /// MIDI's channel for drums, which no keyboard gets.
 const DRUMS: usize = 9;
 /// Seconds of exact silence, with no key down, after which nothing is computed any more.
 const REST: f64 = 0.5;
+/// Seconds for which the part's keys, let go all at once, stay down: a stroke that is handed over once more within that time
+/// goes on.
+const GRACE: f64 = 0.015;
 /// Brings a bank to about the loudness of the modelled piano.
 const LEVEL: f32 = 4.0;
 
@@ -34,6 +37,10 @@ pub(crate) struct BankPlayer {
     pedals: [Pedals; Source::COUNT],
     /// Key-ups that the sostenuto pedal holds back.
     waiting: [u128; Source::COUNT],
+    /// Keys of the part that are about to come up, and in how many frames.
+    leaving: u128,
+    leave_in: u64,
+    grace: u64,
     scratch: Box<[[f32; CHUNK]; 2]>,
     /// Frames of silence so far, for each player.
     quiet: [u64; 2],
@@ -66,6 +73,9 @@ impl BankPlayer {
             players: [player()?, player()?],
             pedals: [Pedals::UP; Source::COUNT],
             waiting: [0; Source::COUNT],
+            leaving: 0,
+            leave_in: 0,
+            grace: rate.frames(GRACE),
             scratch: Box::new([[0.0; CHUNK]; 2]),
             quiet: [u64::MAX; 2],
             rest: rate.frames(REST),
@@ -97,8 +107,12 @@ impl BankPlayer {
         let at = source.index();
         match kind {
             EventKind::NoteOn { key, velocity, .. } => {
+                if source == Source::Part && self.leaving & bit(key) != 0 {
+                    self.leaving &= !bit(key);
+                    self.key_up(source, key);
+                }
                 self.pedals[at].key(key, true);
-                self.waiting[at] &= !(1 << key.midi());
+                self.waiting[at] &= !bit(key);
                 let softer = 1.0 - 0.3 * self.pedals[at].soft;
                 let velocity = (f32::from(velocity.get()) * softer).max(1.0) as i32;
                 let (player, channel) = self.player(source);
@@ -108,7 +122,7 @@ impl BankPlayer {
             EventKind::NoteOff { key, .. } => {
                 self.pedals[at].key(key, false);
                 if self.pedals[at].is_caught(key) {
-                    self.waiting[at] |= 1 << key.midi();
+                    self.waiting[at] |= bit(key);
                 } else {
                     self.key_up(source, key);
                 }
@@ -126,21 +140,48 @@ impl BankPlayer {
             }
             EventKind::UnaCorda { value, .. } => self.pedals[at].una_corda(value),
             EventKind::AllOff(_) => {
+                let down = self.pedals[at].down() | std::mem::take(&mut self.waiting[at]);
                 self.pedals[at] = Pedals::UP;
-                self.waiting[at] = 0;
                 let (player, channel) = self.player(source);
                 player.process_midi_message(channel, 0xb0, 64, 0);
-                player.note_off_all_channel(channel, false);
+                if source == Source::Part {
+                    (self.leaving, self.leave_in) = (self.leaving | down, self.grace);
+                } else {
+                    player.note_off_all_channel(channel, false);
+                }
             }
             EventKind::Forget(_) | EventKind::Click(_) | EventKind::Gain { .. } => {}
         }
     }
 
+    /// Keeps down a key of the part that was let go with all others a moment ago; `false` where there is none.
+    pub(crate) fn hold(&mut self, key: Key, source: Source) -> bool {
+        let held = !self.broken && source == Source::Part && self.leaving & bit(key) != 0;
+        if held {
+            self.leaving &= !bit(key);
+            self.pedals[source.index()].key(key, true);
+        }
+        held
+    }
+
     fn let_go(&mut self, source: Source) {
         let waiting = std::mem::take(&mut self.waiting[source.index()]);
-        for key in Key::all().filter(|key| waiting & (1 << key.midi()) != 0) {
+        self.keys_up(source, waiting);
+    }
+
+    fn keys_up(&mut self, source: Source, keys: u128) {
+        for key in Key::all().filter(|key| keys & bit(*key) != 0) {
             self.key_up(source, key);
         }
+    }
+
+    /// Lets frames pass for the keys that are about to come up.
+    fn leave(&mut self, frames: usize) {
+        if self.leaving != 0 && self.leave_in == 0 {
+            let leaving = std::mem::take(&mut self.leaving);
+            self.keys_up(Source::Part, leaving);
+        }
+        self.leave_in = self.leave_in.saturating_sub(frames as u64);
     }
 
     fn key_up(&mut self, source: Source, key: Key) {
@@ -164,6 +205,7 @@ impl BankPlayer {
     }
 
     fn render(&mut self, buses: &mut Buses, frames: usize) {
+        self.leave(frames);
         let [left, right] = self.scratch.each_mut().map(|side| &mut side[..frames]);
         for (at, (player, bus)) in self.players.iter_mut().zip(buses).enumerate() {
             if self.quiet[at] >= self.rest {
@@ -186,4 +228,8 @@ impl BankPlayer {
             }
         }
     }
+}
+
+fn bit(key: Key) -> u128 {
+    1 << key.midi()
 }
