@@ -45,4 +45,7 @@ pub enum ExchangeError {
     /// What was read cannot be put into the song format.
     #[error("no song could be made of this file ({0})")]
     NoSong(String),
+    /// A sheet that the PDF library refuses to write.
+    #[error("this sheet could not be written as PDF ({0}); write it as SVG, and tell us about it")]
+    Sheet(String),
 }

@@ -17,8 +17,12 @@
 //! This crate opens no files and knows no screens and no devices.
 #![forbid(unsafe_code)]
 
+mod chart;
 mod error;
+pub mod musicxml;
+pub mod sheet;
 mod smf;
 
+pub use chart::{Figures, Imported};
 pub use error::ExchangeError;
 pub use smf::{MidiFile, MidiNote, read_midi, write_take};

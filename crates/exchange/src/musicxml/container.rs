@@ -82,7 +82,7 @@ fn entry(bytes: &[u8], name: &str, limit: usize) -> Result<Option<Vec<u8>>, Exch
         if seen > MOST_FILES {
             return Err(ExchangeError::Refused("there are too many files in it"));
         }
-        if record.file_path().as_ref() != name.as_bytes() {
+        if record.file_path().as_bytes() != name.as_bytes() {
             continue;
         }
         if record.uncompressed_size_hint() > limit as u64 {

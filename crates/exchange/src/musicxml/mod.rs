@@ -1,0 +1,21 @@
+//! MusicXML 4.0 (W3C Music Notation Community Group), plain and compressed, out and in.
+//!
+//! Out goes the two-hand part as it is played, on a grand staff ([`write`], [`write_compressed`]); in come lead sheets
+//! ([`read`]), whose chords become numbers.
+
+mod container;
+mod form;
+mod harmony;
+mod kind;
+mod layout;
+mod measure;
+mod note;
+mod read;
+mod symbol;
+mod tree;
+mod value;
+mod write;
+mod xml;
+
+pub use read::{looks_like, read};
+pub use write::{write, write_compressed};
