@@ -60,6 +60,38 @@ pub struct Chance {
     pub high: f64,
 }
 
+impl Chance {
+    /// That all of these come true, each for itself. The bounds go with the sum of the variances of the logarithms.
+    pub fn of_all(chances: &[Chance]) -> Chance {
+        let ln = |c: f64| c.max(1e-6).ln();
+        let mean: f64 = chances.iter().map(|c| ln(c.mean)).sum();
+        // From the middle to a bound that nine in ten stay within is 1.28 deviations of a normal curve (a textbook
+        // constant, from memory).
+        let deviation = |c: &Chance| (ln(c.high) - ln(c.low)) / (2.0 * 1.28);
+        let width = 1.28 * chances.iter().map(|c| deviation(c).powi(2)).sum::<f64>().sqrt();
+        Chance { mean: mean.exp(), low: (mean - width).exp(), high: (mean + width).exp().min(1.0) }
+    }
+
+    /// For a musician, with its uncertainty.
+    ///
+    /// ```
+    /// use practice::learn::Chance;
+    /// let chance = Chance { mean: 0.81, low: 0.62, high: 0.9 };
+    /// assert_eq!(chance.words(), "clean about 8 times in 10 (6 to 9)");
+    /// ```
+    pub fn words(self) -> String {
+        let tenths = |c: f64| (10.0 * c).round().clamp(0.0, 10.0) as u32;
+        let (mean, low, high) = (tenths(self.mean), tenths(self.low), tenths(self.high));
+        let bounds = if low == high { String::new() } else { format!(" ({low} to {high})") };
+        match mean {
+            0 => format!("hardly ever clean yet{bounds}"),
+            10 => format!("nearly always clean{bounds}"),
+            1 => format!("clean about once in 10{bounds}"),
+            n => format!("clean about {n} times in 10{bounds}"),
+        }
+    }
+}
+
 impl Default for Belief {
     fn default() -> Self {
         Belief::new()

@@ -15,7 +15,9 @@
 //! - When nothing is left to work on, the song is played through.
 
 use super::{Belief, Chance, Drill, DrillEnd, Honesty, Spacing};
-use crate::{LoopBars, Speed};
+use crate::{Hands, LoopBars, Speed};
+use std::collections::BTreeMap;
+use theory::Hand;
 
 /// So many bars take turns.
 const TURNS: usize = 3;
@@ -31,6 +33,8 @@ pub struct Advice {
     pub bars: LoopBars,
     /// How fast.
     pub speed: Speed,
+    /// With which hands.
+    pub hands: Hands,
     /// Why.
     pub why: Why,
 }
@@ -57,9 +61,14 @@ pub struct Heard {
     pub clean: bool,
 }
 
-/// Decides what one player plays next in one song, with both hands.
+/// Decides what one player plays next in one song.
+///
+/// Bars that are alike (the same bar in another pass of a verse) are one thing to learn: what is heard of one is heard of
+/// all, and the first of them is drilled.
 #[derive(Clone, Debug)]
 pub struct Coach {
+    /// Which item each bar is.
+    kinds: Vec<usize>,
     bars: Vec<Item>,
     target: Speed,
     day: f64,
@@ -71,7 +80,16 @@ pub struct Coach {
 /// What is known of one bar.
 #[derive(Clone, Debug)]
 struct Item {
+    /// Where it is first played.
+    first: usize,
     belief: Belief,
+    /// Each hand alone.
+    right: Belief,
+    left: Belief,
+    /// The hand that fails while both play.
+    suspect: Option<Hand>,
+    /// Clean passes at the target in a row.
+    clean_in_a_row: u32,
     drill: Option<Drill>,
     spacing: Option<Spacing>,
     /// It no longer got better: it rests until the song was played through, or until the next day.
@@ -79,11 +97,32 @@ struct Item {
 }
 
 impl Coach {
-    /// For a song of so many bars, to be clean at a speed.
+    /// For a song of so many bars, all different, to be clean at a speed.
     pub fn new(bars: usize, target: Speed) -> Coach {
-        let item = Item { belief: Belief::new(), drill: None, spacing: None, rests: false };
+        Coach::alike(&(0..bars).collect::<Vec<_>>(), target)
+    }
+
+    /// For a song of which each bar is known by something; bars known by the same are alike.
+    ///
+    /// ```
+    /// use practice::{Speed, learn::Coach};
+    /// // A verse of two bars, a bar between, and the verse again.
+    /// let coach = Coach::alike(&["1", "4", "5", "1", "4"], Speed::FULL);
+    /// assert_eq!((coach.len(), coach.things_to_learn()), (5, 3));
+    /// ```
+    pub fn alike<T: Ord>(bars: &[T], target: Speed) -> Coach {
+        let mut seen: BTreeMap<&T, usize> = BTreeMap::new();
+        let (mut kinds, mut items) = (Vec::new(), Vec::new());
+        for (bar, known_by) in bars.iter().enumerate() {
+            let kind = *seen.entry(known_by).or_insert(items.len());
+            if kind == items.len() {
+                items.push(Item::new(bar));
+            }
+            kinds.push(kind);
+        }
         Coach {
-            bars: vec![item; bars],
+            kinds,
+            bars: items,
             target,
             day: 0.0,
             turns: Vec::new(),
@@ -92,55 +131,64 @@ impl Coach {
         }
     }
 
+    /// How many bars the song has.
+    pub fn len(&self) -> usize {
+        self.kinds.len()
+    }
+
+    /// Whether it has none.
+    pub fn is_empty(&self) -> bool {
+        self.kinds.is_empty()
+    }
+
+    /// How many different bars it has.
+    pub fn things_to_learn(&self) -> usize {
+        self.bars.len()
+    }
+
+    /// The speed that is aimed at.
+    pub fn target(&self) -> Speed {
+        self.target
+    }
+
     /// What to play on a day; `None` in a song without bars.
     pub fn next(&mut self, day: f64) -> Option<Advice> {
-        let all = LoopBars::new(0, self.bars.len().checked_sub(1)?);
+        let all = LoopBars::new(0, self.kinds.len().checked_sub(1)?);
+        let with_both = |bars, speed, why| Some(Advice { bars, speed, hands: Hands::Both, why });
         if day.floor() > self.day.floor() {
             self.turns.clear();
             self.bars.iter_mut().for_each(|b| (b.drill, b.rests) = (None, false));
         }
         self.day = self.day.max(day);
-        if self.bars.iter().all(|b| b.belief.heard() == 0) {
+        if !self.is_known() {
             let speed = Speed::clamped(SURVEY_PERCENT.min(self.target.percent()));
-            return Some(Advice { bars: all, speed, why: Why::Survey });
+            return with_both(all, speed, Why::Survey);
         }
         self.fill_turns();
         let next = self.turns.iter().position(|b| Some(*b) != self.last).unwrap_or(0);
-        let Some(&bar) = self.turns.get(next) else {
-            return Some(Advice { bars: all, speed: self.target, why: Why::RunThrough });
-        };
-        let item = &mut self.bars[bar];
-        let due = item.spacing.is_some_and(|s| s.due() <= self.day) && item.drill.is_none();
-        let bars = LoopBars::new(bar, bar);
-        if due {
-            return Some(Advice { bars, speed: self.target, why: Why::AskedAgain });
+        let Some(&kind) = self.turns.get(next) else { return with_both(all, self.target, Why::RunThrough) };
+        let (item, target, day) = (&mut self.bars[kind], self.target, self.day);
+        let bars = LoopBars::new(item.first, item.first);
+        if item.is_due(day) && item.drill.is_none() {
+            return with_both(bars, target, Why::AskedAgain);
         }
-        let (belief, target, day) = (&item.belief, self.target, self.day);
-        let drill =
-            item.drill.get_or_insert_with(|| Drill::new(belief, &Belief::new(), &Belief::new(), target, day));
-        Some(Advice { bars, speed: drill.speed(), why: Why::Hard })
+        if item.drill.is_none() {
+            item.drill = Some(item.new_drill(target, day));
+        }
+        let drill = item.drill.as_ref()?;
+        Some(Advice { bars, speed: drill.speed(), hands: drill.hands(), why: Why::Hard })
+    }
+
+    /// Whether anything was heard of it yet.
+    pub fn is_known(&self) -> bool {
+        self.bars.iter().any(|b| b.belief.heard() > 0)
     }
 
     /// What was advised was played, and this was heard of it.
     pub fn heard(&mut self, advice: &Advice, heard: &[Heard], day: f64) {
-        self.day = self.day.max(day);
-        let at_target = advice.speed.percent() >= self.target.percent();
-        for &Heard { bar, clean } in heard {
-            let Some(item) = self.bars.get_mut(bar) else { continue };
-            if at_target && advice.why != Why::Hard {
-                self.honesty.hear(item.belief.chance(advice.speed, day).mean, clean);
-            }
-            item.belief.hear(day, advice.speed, clean);
-            if at_target {
-                // What is no longer there is learned again.
-                item.spacing = item.spacing.filter(|_| clean);
-                if let Some(spacing) = &mut item.spacing {
-                    spacing.asked(day, clean);
-                }
-            }
-            if advice.why == Why::Hard {
-                self.drilled(bar, clean);
-            }
+        self.remember(heard, advice.speed, advice.hands, advice.why, day);
+        if advice.why == Why::Hard {
+            heard.iter().for_each(|h| self.drilled(h.bar, h.clean));
         }
         match advice.why {
             Why::Hard | Why::AskedAgain => self.took_a_turn(advice.bars.from()),
@@ -152,23 +200,92 @@ impl Coach {
         }
     }
 
+    /// Takes in a pass of whatever bars, without a drill going on: what history remembers.
+    pub fn remember(&mut self, heard: &[Heard], speed: Speed, hands: Hands, why: Why, day: f64) {
+        self.day = self.day.max(day);
+        let at_target = speed.percent() >= self.target.percent();
+        for &Heard { bar, clean } in heard {
+            let Some(kind) = self.kinds.get(bar) else { continue };
+            let item = &mut self.bars[*kind];
+            if let Some(belief) = item.alone(hands) {
+                belief.hear(day, speed, clean);
+                continue;
+            }
+            if at_target && why != Why::Hard {
+                self.honesty.hear(item.belief.chance(speed, day).mean, clean);
+            }
+            item.hear(day, speed, clean);
+            if at_target {
+                item.asked_at_target(day, clean);
+            }
+        }
+    }
+
+    /// While both hands played this bar, one of them failed: it is tried alone first.
+    pub fn suspect(&mut self, bar: usize, hand: Hand) {
+        if let Some(kind) = self.kinds.get(bar) {
+            self.bars[*kind].suspect = Some(hand);
+        }
+    }
+
+    /// A drill of a bar, as one would be begun on a day.
+    pub fn drill(&self, bar: usize, day: f64) -> Option<Drill> {
+        Some(self.bars[*self.kinds.get(bar)?].new_drill(self.target, day))
+    }
+
+    /// A drill of a bar came to its end, clean at the target: it is asked again after a day.
+    pub fn learned(&mut self, bar: usize, day: f64) {
+        if let Some(kind) = self.kinds.get(bar) {
+            self.bars[*kind].spacing = Some(Spacing::learned(day));
+        }
+    }
+
+    /// A bar was clean at the target: it is learned if that was a drill, or the second time in a row.
+    pub(super) fn may_be_learned(&mut self, bar: usize, drilled: bool, day: f64) {
+        if let Some(kind) = self.kinds.get(bar) {
+            let item = &mut self.bars[*kind];
+            if item.spacing.is_none() && (drilled || item.clean_in_a_row >= 2) {
+                item.spacing = Some(Spacing::learned(day));
+            }
+        }
+    }
+
+    /// The first of each of the different bars, with the day on which it is asked again if it was learned.
+    pub fn spacings(&self) -> impl Iterator<Item = (usize, Option<Spacing>)> + '_ {
+        self.bars.iter().map(|item| (item.first, item.spacing))
+    }
+
+    /// What is believed of a bar with both hands, not corrected; `None` beyond the last.
+    pub fn belief(&self, bar: usize) -> Option<Belief> {
+        self.kinds.get(bar).map(|kind| self.believed(&self.bars[*kind]))
+    }
+
+    /// What is believed of a bar with one hand alone; with both as [`Coach::belief`].
+    pub fn belief_of(&self, bar: usize, hands: Hands) -> Option<Belief> {
+        let item = &self.bars[*self.kinds.get(bar)?];
+        match hands {
+            Hands::Both => Some(self.believed(item)),
+            Hands::Right => Some(item.right.clone()),
+            Hands::Left => Some(item.left.clone()),
+        }
+    }
+
     /// The chance of each bar to be clean at the target, on a day.
     pub fn chances(&self, day: f64) -> Vec<Chance> {
-        let chance = |b: &Item| self.honesty.corrected_chance(self.believed(b).chance(self.target, day));
+        let of_kinds = self.chances_of_kinds(day);
+        self.kinds.iter().map(|kind| of_kinds[*kind]).collect()
+    }
+
+    fn chances_of_kinds(&self, day: f64) -> Vec<Chance> {
+        let others = Belief::like(self.bars.iter().map(|b| &b.belief));
+        let believed = |b: &Item| if b.belief.heard() == 0 { others.clone() } else { b.belief.clone() };
+        let chance = |b: &Item| self.honesty.corrected_chance(believed(b).chance(self.target, day));
         self.bars.iter().map(chance).collect()
     }
 
-    /// The chance of a clean run through all bars, on a day, taking bars to fail each for itself. Its bounds go with the sum
-    /// of the variances of the bars' logarithms.
+    /// The chance of a clean run through all bars, on a day.
     pub fn song_chance(&self, day: f64) -> Chance {
-        let ln = |c: f64| c.max(1e-6).ln();
-        let chances = self.chances(day);
-        let mean: f64 = chances.iter().map(|c| ln(c.mean)).sum();
-        // From the middle to a bound that nine in ten stay within is 1.28 deviations of a normal curve (a textbook
-        // constant, from memory).
-        let deviation = |c: &Chance| (ln(c.high) - ln(c.low)) / (2.0 * 1.28);
-        let width = 1.28 * chances.iter().map(|c| deviation(c).powi(2)).sum::<f64>().sqrt();
-        Chance { mean: mean.exp(), low: (mean - width).exp(), high: (mean + width).exp().min(1.0) }
+        Chance::of_all(&self.chances(day))
     }
 
     /// What is believed of a bar; of one never heard, that it is like the others.
@@ -181,8 +298,8 @@ impl Coach {
 
     /// Up to three bars take turns: those in hand, then what is due to be asked again, then the hardest.
     fn fill_turns(&mut self) {
-        let due = |b: &Item| b.spacing.is_some_and(|s| s.due() <= self.day);
-        let chances = self.chances(self.day);
+        let due = |b: &Item| b.is_due(self.day);
+        let chances = self.chances_of_kinds(self.day);
         let open = |&bar: &usize| {
             let item = &self.bars[bar];
             let waits = item.rests || self.turns.contains(&bar);
@@ -199,15 +316,16 @@ impl Coach {
 
     /// A pass of a drill was heard.
     fn drilled(&mut self, bar: usize, clean: bool) {
-        let (day, item) = (self.day, &mut self.bars[bar]);
+        let Some(&kind) = self.kinds.get(bar) else { return };
+        let (day, item) = (self.day, &mut self.bars[kind]);
         match item.drill.as_mut().and_then(|drill| drill.heard(clean)) {
             Some(DrillEnd::Clean) => {
                 (item.spacing, item.drill) = (Some(Spacing::learned(day)), None);
-                self.turns.retain(|b| *b != bar);
+                self.turns.retain(|b| *b != kind);
             }
             Some(DrillEnd::NoBetter) => {
                 (item.rests, item.drill) = (true, None);
-                self.turns.retain(|b| *b != bar);
+                self.turns.retain(|b| *b != kind);
             }
             None => {}
         }
@@ -215,10 +333,65 @@ impl Coach {
 
     /// A bar goes to the end of the row; one that was asked and is there leaves it.
     fn took_a_turn(&mut self, bar: usize) {
-        self.last = Some(bar);
-        let place = self.turns.iter().position(|b| *b == bar);
+        let Some(&kind) = self.kinds.get(bar) else { return };
+        self.last = Some(kind);
+        let place = self.turns.iter().position(|b| *b == kind);
         let asked = place.map(|p| self.turns.remove(p));
-        let still_there = self.bars[bar].spacing.is_some_and(|s| s.due() > self.day);
+        let still_there = self.bars[kind].spacing.is_some_and(|s| s.due() > self.day);
         self.turns.extend(asked.filter(|_| !still_there));
+    }
+}
+
+impl Item {
+    fn new(first: usize) -> Item {
+        Item {
+            first,
+            belief: Belief::new(),
+            right: Belief::new(),
+            left: Belief::new(),
+            suspect: None,
+            clean_in_a_row: 0,
+            drill: None,
+            spacing: None,
+            rests: false,
+        }
+    }
+
+    fn is_due(&self, day: f64) -> bool {
+        self.spacing.is_some_and(|s| s.due() <= day)
+    }
+
+    fn new_drill(&self, target: Speed, day: f64) -> Drill {
+        Drill::beginning_with(self.suspect, &self.belief, &self.right, &self.left, target, day)
+    }
+
+    /// The belief of a hand alone; `None` for both.
+    fn alone(&mut self, hands: Hands) -> Option<&mut Belief> {
+        match hands {
+            Hands::Both => None,
+            Hands::Right => Some(&mut self.right),
+            Hands::Left => Some(&mut self.left),
+        }
+    }
+
+    /// Both hands were heard. What is clean with both is clean with each.
+    fn hear(&mut self, day: f64, speed: Speed, clean: bool) {
+        self.belief.hear(day, speed, clean);
+        if clean {
+            self.suspect = None;
+            [&mut self.right, &mut self.left]
+                .into_iter()
+                .filter(|belief| belief.heard() > 0)
+                .for_each(|belief| belief.hear(day, speed, true));
+        }
+    }
+
+    /// What is no longer there is learned again.
+    fn asked_at_target(&mut self, day: f64, clean: bool) {
+        self.clean_in_a_row = if clean { self.clean_in_a_row + 1 } else { 0 };
+        self.spacing = self.spacing.filter(|_| clean);
+        if let Some(spacing) = &mut self.spacing {
+            spacing.asked(day, clean);
+        }
     }
 }

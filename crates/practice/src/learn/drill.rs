@@ -3,6 +3,7 @@
 use super::{Belief, Ladder, LadderStep};
 use crate::{Hands, LoopBars, Speed, Timeline};
 use song::Quarters;
+use theory::Hand;
 
 /// One starts at a speed at which success is at least so likely.
 const LIKELY: f64 = 0.8;
@@ -58,11 +59,28 @@ impl Drill {
     /// With what is believed of both hands and of each alone on a day. A hand that is known not to be clean alone goes
     /// first; where each is clean alone, or nothing is known of them, both go together, slower.
     pub fn new(both: &Belief, right: &Belief, left: &Belief, target: Speed, day: f64) -> Drill {
+        Drill::beginning_with(None, both, right, left, target, day)
+    }
+
+    /// The same, where one hand failed while both played: unless it is known alone, it is tried alone first, from where
+    /// both would begin.
+    pub fn beginning_with(
+        suspect: Option<Hand>,
+        both: &Belief,
+        right: &Belief,
+        left: &Belief,
+        target: Speed,
+        day: f64,
+    ) -> Drill {
         let fails = |b: &Belief| b.heard() >= KNOWN && b.chance(target, day).mean < NOT_CLEAN;
         let ladder = |b: &Belief| Ladder::new(b.speed_with(LIKELY, day, target), target);
         let mut stages = Vec::new();
-        for (hands, belief) in [(Hands::Right, right), (Hands::Left, left)] {
-            stages.extend(fails(belief).then(|| (hands, ladder(belief))));
+        for (hands, hand, belief) in [(Hands::Right, Hand::Right, right), (Hands::Left, Hand::Left, left)] {
+            if fails(belief) {
+                stages.push((hands, ladder(belief)));
+            } else if suspect == Some(hand) && belief.heard() < KNOWN {
+                stages.push((hands, ladder(both)));
+            }
         }
         stages.push((Hands::Both, ladder(both)));
         let fastest = stages[0].1.speed();

@@ -1,6 +1,7 @@
 //! Hard bars, with what makes them hard, from passes that were scored.
 
-use crate::{PedalScore, Score, StrikeScore, StrikeVerdict};
+use crate::history::{BarPassed, How, StrikePassed};
+use crate::{PedalScore, Score};
 use std::collections::BTreeMap;
 use theory::{Hand, MidiKey};
 use voicing::Part;
@@ -77,19 +78,30 @@ pub enum Reason {
 /// The hard bars of a part, the hardest first: those that were played at least twice and were clean in fewer than seven of
 /// ten passes.
 pub fn hard_bars(part: &Part, passes: &[ScoredPass<'_>]) -> Vec<HardBar> {
-    let mut played: BTreeMap<usize, Vec<bool>> = BTreeMap::new();
-    for bar in passes.iter().flat_map(|p| &p.score.bars).filter(|b| b.expected > 0) {
-        played.entry(bar.bar).or_default().push(bar.clean_in_time);
+    let all: Vec<BarPassed> =
+        passes.iter().flat_map(|p| BarPassed::of_score(part, p.score, p.pedal)).collect();
+    hard_bars_of(part, all.iter().map(|bar| (bar.bar, bar)))
+}
+
+/// The same from what history remembers: bars of passes, each with its place in the part now.
+pub fn hard_bars_of<'a>(
+    part: &Part,
+    passed: impl IntoIterator<Item = (usize, &'a BarPassed)>,
+) -> Vec<HardBar> {
+    let mut played: BTreeMap<usize, Vec<&BarPassed>> = BTreeMap::new();
+    for (bar, passed) in passed.into_iter().filter(|(bar, _)| *bar < part.bars.len()) {
+        played.entry(bar).or_default().push(passed);
     }
-    let share = |clean: &[bool]| clean.iter().filter(|c| **c).count() as f64 / clean.len() as f64;
+    let clean = |bars: &[&BarPassed]| bars.iter().filter(|b| b.clean_in_time).count();
+    let share = |bars: &[&BarPassed]| clean(bars) as f64 / bars.len() as f64;
     let mut hard: Vec<HardBar> = played
         .iter()
-        .filter(|(_, clean)| clean.len() >= FEWEST && share(clean) < CLEAN)
-        .map(|(&bar, clean)| HardBar {
+        .filter(|(_, bars)| bars.len() >= FEWEST && share(bars) < CLEAN)
+        .map(|(&bar, bars)| HardBar {
             bar,
-            passes: clean.len(),
-            clean: clean.iter().filter(|c| **c).count(),
-            reasons: reasons(part, bar, passes),
+            passes: bars.len(),
+            clean: clean(bars),
+            reasons: reasons(part, bar, bars),
         })
         .collect();
     hard.sort_by(|a, b| (a.clean * b.passes).cmp(&(b.clean * a.passes)));
@@ -124,41 +136,22 @@ impl Reason {
     }
 }
 
-/// One strike of a bar in one pass.
-struct Strike<'a> {
-    strike: &'a StrikeScore,
-    /// The chord of the bar, and whether it is the first strike of it.
-    slot: usize,
-    first: bool,
-    /// As played, beside the median of its take.
-    beside_ms: Option<f64>,
-}
-
-impl Strike<'_> {
-    fn missed(&self) -> bool {
-        !self.strike.verdict.is_chord()
-    }
-}
-
-fn reasons(part: &Part, bar: usize, passes: &[ScoredPass<'_>]) -> Vec<Reason> {
-    let strikes: Vec<Strike<'_>> = passes.iter().flat_map(|p| of_bar(part, bar, p.score)).collect();
+fn reasons(part: &Part, bar: usize, passed: &[&BarPassed]) -> Vec<Reason> {
+    let strikes: Vec<StrikePassed> = passed.iter().flat_map(|p| p.strikes.iter().copied()).collect();
     if strikes.len() < FEWEST {
         return Vec::new();
     }
     let mut reasons: Vec<Reason> = one_hand(&strikes).into_iter().collect();
     reasons.extend(change(part, bar, &strikes));
-    reasons.extend(of_all(&strikes, NOW_AND_THEN, Reason::OtherPosition, |s| {
-        matches!(s.strike.verdict, StrikeVerdict::OtherInversion | StrikeVerdict::OtherOctave(_))
-    }));
+    reasons.extend(of_all(&strikes, NOW_AND_THEN, Reason::OtherPosition, |s| s.how == How::OtherPosition));
     let beside = beside(&strikes);
-    let played: Vec<Strike<'_>> = strikes.into_iter().filter(|s| !s.missed()).collect();
-    let rhythm = of_all(&played, OFTEN, Reason::Rhythm, |s| !s.strike.in_time);
+    let played: Vec<StrikePassed> = strikes.into_iter().filter(|s| s.how != How::Missed).collect();
+    let rhythm = of_all(&played, OFTEN, Reason::Rhythm, |s| !s.in_time);
     let uneven = is_uneven(part, bar) && (rhythm.is_some() || reasons.is_empty());
     reasons.extend(beside.or(rhythm));
-    reasons.extend(of_all(&played, NOW_AND_THEN, Reason::NotTogether, |s| !s.strike.together));
-    let pedals: Vec<bool> =
-        passes.iter().filter_map(|p| p.pedal).map(|pedal| pedal.words(bar).is_some()).collect();
-    let faulty = pedals.iter().filter(|f| **f).count();
+    reasons.extend(of_all(&played, NOW_AND_THEN, Reason::NotTogether, |s| !s.together));
+    let pedals: Vec<bool> = passed.iter().filter_map(|p| p.pedal).collect();
+    let faulty = pedals.iter().filter(|right| !**right).count();
     reasons.extend(
         (faulty >= FEWEST && 2 * faulty >= pedals.len()).then_some(Reason::Pedal(faulty, pedals.len())),
     );
@@ -166,25 +159,13 @@ fn reasons(part: &Part, bar: usize, passes: &[ScoredPass<'_>]) -> Vec<Reason> {
     reasons
 }
 
-fn of_bar<'a>(part: &'a Part, bar: usize, score: &'a Score) -> impl Iterator<Item = Strike<'a>> {
-    let median = score.median_ms.unwrap_or(0.0);
-    score.strikes.iter().filter(move |s| s.bar == bar).map(move |strike| {
-        let event = strike.notes.first().and_then(|n| part.events.get(score.notes[*n].event));
-        let slot = event.map_or(0, |e| e.slot);
-        let of_slot = part.events.iter().filter(|e| e.bar == bar && e.slot == slot && e.hand == strike.hand);
-        let first = of_slot.map(|e| e.start).min() == Some(strike.start);
-        let beside_ms = strike.error_ms.map(|ms| score.speed.stretch_ms(ms - median));
-        Strike { strike, slot, first, beside_ms }
-    })
-}
-
-fn one_hand(strikes: &[Strike<'_>]) -> Option<Reason> {
-    let missed = |hand: Hand| {
-        let of_hand: Vec<&Strike<'_>> = strikes.iter().filter(|s| s.strike.hand == hand).collect();
-        let missed = of_hand.iter().filter(|s| s.missed()).count() as f64;
+fn one_hand(strikes: &[StrikePassed]) -> Option<Reason> {
+    let share = |hand: Hand| {
+        let of_hand: Vec<&StrikePassed> = strikes.iter().filter(|s| s.hand == hand).collect();
+        let missed = of_hand.iter().filter(|s| missed(s)).count() as f64;
         (of_hand.len() >= FEWEST).then(|| missed / of_hand.len() as f64)
     };
-    let (right, left) = (missed(Hand::Right)?, missed(Hand::Left)?);
+    let (right, left) = (share(Hand::Right)?, share(Hand::Left)?);
     match (right, left) {
         (r, l) if r >= OFTEN && r >= 2.0 * l => Some(Reason::OneHand(Hand::Right)),
         (r, l) if l >= OFTEN && l >= 2.0 * r => Some(Reason::OneHand(Hand::Left)),
@@ -193,15 +174,15 @@ fn one_hand(strikes: &[Strike<'_>]) -> Option<Reason> {
 }
 
 /// The change that fails most: the first strike of a chord is missed more often than what follows it.
-fn change(part: &Part, bar: usize, strikes: &[Strike<'_>]) -> Option<Reason> {
+fn change(part: &Part, bar: usize, strikes: &[StrikePassed]) -> Option<Reason> {
     let mut firsts: BTreeMap<(usize, Hand), Vec<bool>> = BTreeMap::new();
     for s in strikes.iter().filter(|s| s.first) {
-        firsts.entry((s.slot, s.strike.hand)).or_default().push(s.missed());
+        firsts.entry((s.slot, s.hand)).or_default().push(missed(s));
     }
     let share = |missed: &[bool]| missed.iter().filter(|m| **m).count() as f64 / missed.len() as f64;
     let usual = |hand: Hand| {
-        let later = strikes.iter().filter(|s| !s.first && s.strike.hand == hand);
-        let later: Vec<bool> = later.map(Strike::missed).collect();
+        let later = strikes.iter().filter(|s| !s.first && s.hand == hand);
+        let later: Vec<bool> = later.map(missed).collect();
         if later.is_empty() { 0.0 } else { share(&later) }
     };
     let fails = |hand: Hand, missed: &[bool]| {
@@ -230,7 +211,7 @@ fn movement(part: &Part, bar: usize, slot: usize, hand: Hand) -> Option<(usize, 
 }
 
 /// Always late or early beside the rest: on the median, and three strikes in four on that side.
-fn beside(strikes: &[Strike<'_>]) -> Option<Reason> {
+fn beside(strikes: &[StrikePassed]) -> Option<Reason> {
     let mut ms: Vec<f64> = strikes.iter().filter_map(|s| s.beside_ms).collect();
     ms.sort_by(f64::total_cmp);
     let middle = *ms.get(ms.len() / 2).filter(|_| ms.len() > FEWEST)?;
@@ -242,13 +223,17 @@ fn beside(strikes: &[Strike<'_>]) -> Option<Reason> {
 }
 
 fn of_all(
-    strikes: &[Strike<'_>],
+    strikes: &[StrikePassed],
     share: f64,
     reason: fn(usize, usize) -> Reason,
-    test: impl Fn(&Strike<'_>) -> bool,
+    test: impl Fn(&StrikePassed) -> bool,
 ) -> Option<Reason> {
     let (times, of) = (strikes.iter().filter(|s| test(s)).count(), strikes.len());
     (times >= FEWEST && times as f64 >= share * of as f64).then(|| reason(times, of))
+}
+
+fn missed(strike: &StrikePassed) -> bool {
+    strike.how == How::Missed
 }
 
 fn is_uneven(part: &Part, bar: usize) -> bool {

@@ -10,15 +10,25 @@
 mod belief;
 mod coach;
 mod drill;
+mod feedback;
 mod hard;
 mod honesty;
 mod ladder;
+mod progress;
+mod readiness;
+mod recall;
 mod spacing;
+mod steady;
 
 pub use belief::{Belief, Chance};
 pub use coach::{Advice, Coach, Heard, Why};
 pub use drill::{Drill, DrillBars, DrillEnd};
-pub use hard::{HardBar, Reason, ScoredPass, hard_bars};
+pub use feedback::{Feedback, LISTENS, guessed, help_after};
+pub use hard::{HardBar, Reason, ScoredPass, hard_bars, hard_bars_of};
 pub use honesty::Honesty;
 pub use ladder::{Ladder, LadderStep};
+pub use progress::{BarDay, Gain, PracticeDay, gains, practice_days, progress_words};
+pub use readiness::{Readiness, Ready, SectionReady, readiness, sections};
+pub use recall::{BarKnownBy, bars_known_by};
 pub use spacing::Spacing;
+pub use steady::Steady;

@@ -29,6 +29,18 @@ impl Spacing {
         self.last + self.days
     }
 
+    /// Whether it is asked on this day of the calendar: whoever plays at eight on one evening and at seven on the next is
+    /// asked then.
+    pub fn is_due_on(&self, day: f64) -> bool {
+        self.due().floor() <= day.floor()
+    }
+
+    /// The same with days counted from another day on.
+    #[must_use]
+    pub fn from(self, day: f64) -> Spacing {
+        Spacing { last: self.last - day, ..self }
+    }
+
     /// It was asked: twice the distance if it was still there, else a day. Before it was due a clean pass changes nothing
     /// but the day from which it counts.
     pub fn asked(&mut self, day: f64, clean: bool) {
