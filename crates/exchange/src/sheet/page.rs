@@ -233,6 +233,17 @@ impl Words {
     }
 }
 
+impl Step {
+    fn map(self, to: impl Fn(Point) -> Point) -> Step {
+        match self {
+            Step::Move(p) => Step::Move(to(p)),
+            Step::Line(p) => Step::Line(to(p)),
+            Step::Curve(a, b, c) => Step::Curve(to(a), to(b), to(c)),
+            Step::Close => Step::Close,
+        }
+    }
+}
+
 impl Mark {
     /// A straight line.
     pub(crate) fn line(from: Point, to: Point, width: f32, ink: Ink) -> Mark {
@@ -278,6 +289,11 @@ impl Mark {
         Mark { steps, fill, stroke }
     }
 
+    /// Moves it to the right.
+    pub(crate) fn move_right(&mut self, by: f32) {
+        self.steps.iter_mut().for_each(|step| *step = step.map(|p| Point::new(p.x + by, p.y)));
+    }
+
     /// The box of its points, half of its stroke included.
     pub fn area(&self) -> Option<Area> {
         let half = self.stroke.map_or(0.0, |(width, _)| 0.5 * width);
@@ -310,14 +326,9 @@ impl Block {
                     words.room = words.room.down(by);
                     words.runs.iter_mut().for_each(|run| run.at = run.at.down(by));
                 }
-                Item::Mark(mark) => mark.steps.iter_mut().for_each(|step| {
-                    *step = match *step {
-                        Step::Move(p) => Step::Move(p.down(by)),
-                        Step::Line(p) => Step::Line(p.down(by)),
-                        Step::Curve(a, b, c) => Step::Curve(a.down(by), b.down(by), c.down(by)),
-                        Step::Close => Step::Close,
-                    };
-                }),
+                Item::Mark(mark) => {
+                    mark.steps.iter_mut().for_each(|step| *step = step.map(|p| p.down(by)));
+                }
             }
         }
     }
