@@ -9,6 +9,7 @@
 
 mod arpeggio;
 mod arpeggio_fingers;
+mod capo;
 mod chord;
 mod chord_fingers;
 mod chord_name;
@@ -30,6 +31,7 @@ mod scale_kind;
 mod scale_tables;
 
 pub use arpeggio::{Arpeggio, ArpeggioKind};
+pub use capo::Capo;
 pub use chord::{Chord, ChordTone};
 pub use degree::{Degree, ParseDegreeError};
 pub use finger::{Finger, Hand};
