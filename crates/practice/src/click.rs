@@ -73,9 +73,13 @@ pub const SUBDIVIDE_BELOW: f64 = 50.0;
 /// A bar shorter than this, as played, is counted in twice, in milliseconds.
 const SHORT_BAR_MS: f64 = 2000.0;
 
-/// How many bars are counted in before a bar: one in slow songs, two in fast ones (common practice, no source). Fast is a
-/// bar that is over within two seconds as played.
+/// How many bars are counted in before a bar: as many as the song writes, else one in slow songs, two in fast ones (common
+/// practice, no source). Fast is a bar that is over within two seconds as played. A song that begins without a count-in is
+/// counted in where one begins later in it.
 pub fn count_in_bars(timeline: &Timeline, bar: usize, speed: Speed) -> u32 {
+    if let Some(bars) = timeline.count_in().filter(|bars| *bars > 0 || bar == 0) {
+        return bars.into();
+    }
     let Some(time) = timeline.bars().get(bar) else { return 1 };
     let ms = speed.stretch_ms(time.ms_per_quarter() * time.length.to_f64());
     if ms < SHORT_BAR_MS { 2 } else { 1 }
@@ -92,7 +96,7 @@ pub fn clicks_in_style(timeline: &Timeline, bar: usize, speed: Speed, style: Cli
     clicks_from(timeline, bar, speed, time.start, style)
 }
 
-/// The clicks that lead into a bar: one or two bars of its own meter and tempo, ending where it starts.
+/// The clicks that lead into a bar: so many bars of its own meter and tempo, ending where it starts.
 pub fn count_in(timeline: &Timeline, bar: usize, speed: Speed) -> Vec<Click> {
     count_in_style(timeline, bar, speed, ClickStyle::default())
 }

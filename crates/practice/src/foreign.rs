@@ -5,8 +5,8 @@
 
 use crate::verdict::shifted;
 use crate::{
-    ChartTime, ControlChange, Expected, Hands, Offset, PlayedNote, Score, ScoreOptions, Speed, Take, Window,
-    find_speed, score,
+    ChartTime, ControlChange, Expected, Hands, LoopBars, Offset, PlayedNote, Score, ScoreOptions, Speed,
+    Take, TakeTempo, Timeline, Window, find_speed, score,
 };
 
 /// How fast a take was played.
@@ -76,13 +76,15 @@ pub fn score_foreign(expected: &Expected, notes: &[PlayedNote], options: &Foreig
 
 impl ForeignScore {
     /// The take as one of this program's own, with the shift taken off: it can be shown, kept and scored again to the same
-    /// result, as far as the grid of takes goes. `notes` and `controls` are those of the take in its own time.
+    /// result, as far as the grid of takes goes; its tempi and bar lines are those of the song. `notes` and `controls` are
+    /// those of the take in its own time.
     pub fn take(
         &self,
         notes: &[PlayedNote],
         controls: &[ControlChange],
         octave_shift: i8,
         hands: Hands,
+        timeline: &Timeline,
     ) -> Take {
         let speed = self.score.speed;
         let moved: Vec<PlayedNote> = in_chart(&shifted(notes, octave_shift), speed)
@@ -91,7 +93,9 @@ impl ForeignScore {
             .collect();
         let at = |c: &ControlChange| ChartTime::from_ms(speed.shrink_ms(c.at.ms())) - self.score.offset;
         let controls = controls.iter().map(|c| ControlChange { at: at(c), ..*c }).collect();
-        let take = Take::new(moved, speed, hands, None).with_controls(controls);
+        let all = LoopBars::new(0, timeline.bars().len().saturating_sub(1));
+        let tempo = TakeTempo::of_bars(timeline, all, &[(0.0, speed)]);
+        let take = Take::over(tempo, moved, speed, hands, None).with_controls(controls);
         Take { from: self.from, until: self.until, ..take }
     }
 }

@@ -70,6 +70,7 @@ pub use replay::Replay;
 pub use score::{BarScore, ExtraKind, ExtraNote, NoteScore, Offset, Score, ScoreOptions, Window, score};
 pub use session::{Cue, CueKind, NoteChange, Session};
 pub use settings::{Hands, LoopBars, Mode, SessionCommand, SessionSettings, StepBy, Unit};
+pub use sounds::{notes_by_time, velocity};
 pub use speed_of_take::find_speed;
 pub use steady_shift::SteadyShift;
 pub use step::{Step, StepHeard, Stepper, steps};

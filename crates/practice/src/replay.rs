@@ -1,7 +1,7 @@
 //! A take heard again: its keys and pedals as they were played, alone or with the part.
 
 use crate::sounds::Sounds;
-use crate::{Cue, CueKind, Lap, LoopBars, Stamp, Timeline};
+use crate::{ChartTime, Cue, CueKind, Lap, LoopBars, Stamp, Timeline};
 
 /// It begins so long after it was asked for, so that its first sound can be prepared; in milliseconds.
 const LEAD_MS: f64 = 150.0;
@@ -10,12 +10,12 @@ const OPEN_NOTE_MS: f64 = 2000.0;
 /// After the last sound it is over so much later, in milliseconds.
 const TAIL_MS: f64 = 400.0;
 
-/// A take that is being heard again, at the speed it was played.
+/// A take that is being heard again, at the speed it was played; where that changed, it changes.
 #[derive(Clone, Debug)]
 pub struct Replay {
-    /// By time, in milliseconds as played from the beginning of the song.
+    /// By time, in milliseconds as played from the first bar line of the take.
     cues: Vec<(f64, CueKind)>,
-    /// When the beginning of the song would have been.
+    /// When that bar line would have been.
     origin: Stamp,
     lap: Lap,
     timeline: Timeline,
@@ -47,8 +47,7 @@ impl Replay {
 
     /// The place in the song, in quarters.
     pub fn quarters(&self, now: Stamp) -> f64 {
-        let ms = self.lap.take.speed.shrink_ms(now.ms_since(self.origin));
-        self.timeline.quarters_of_ms(ms)
+        self.timeline.quarters_of_ms(self.lap.take.tempo.chart_ms(now.ms_since(self.origin)))
     }
 
     /// Whether everything has sounded.
@@ -65,13 +64,12 @@ impl Replay {
 
 /// The player's keys and pedals, where the score has them: a shift that was found is taken off.
 fn played(lap: &Lap) -> Vec<(f64, CueKind)> {
-    let speed = lap.take.speed;
-    let ms = |at: crate::ChartTime| speed.stretch_ms((at - lap.score.offset).ms());
+    let ms = |at: ChartTime| lap.take.tempo.played_ms(at - lap.score.offset);
     let mut cues = Vec::new();
     for note in &lap.take.notes {
-        let length = note.length.map_or(OPEN_NOTE_MS, |length| speed.stretch_ms(length.ms()));
+        let end = note.length.map_or(ms(note.at) + OPEN_NOTE_MS, |length| ms(note.at + length));
         cues.push((ms(note.at), CueKind::TakeOn { key: note.key, velocity: note.velocity }));
-        cues.push((ms(note.at) + length, CueKind::TakeOff { key: note.key }));
+        cues.push((end, CueKind::TakeOff { key: note.key }));
     }
     for control in &lap.take.controls {
         let kind = CueKind::TakePedal { controller: control.controller, value: control.value };
@@ -85,6 +83,6 @@ fn of_part(lap: &Lap, timeline: &Timeline) -> Vec<(f64, CueKind)> {
     let bars = lap.score.bars.iter().map(|bar| bar.bar);
     let Some((first, last)) = bars.clone().min().zip(bars.max()) else { return Vec::new() };
     let notes = Sounds::notes(&lap.part, timeline, LoopBars::new(first, last), |_| true);
-    let stretched = |(ms, kind): (f64, CueKind)| (lap.take.speed.stretch_ms(ms), kind);
-    notes.into_notes().into_iter().map(stretched).collect()
+    let as_played = |(ms, kind): (f64, CueKind)| (lap.take.tempo.played_ms(ChartTime::from_ms(ms)), kind);
+    notes.into_notes().into_iter().map(as_played).collect()
 }

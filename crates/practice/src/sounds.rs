@@ -8,7 +8,8 @@ use theory::Hand;
 use voicing::{Event, Part, Role};
 
 /// How hard the program plays: the right hand leads, what passes by steps back, what is accented stands out.
-fn velocity(event: &Event) -> u8 {
+/// 1 to 127, as MIDI has it.
+pub fn velocity(event: &Event) -> u8 {
     let plain = match (event.hand, event.role) {
         (Hand::Right, Role::Chord) => 76,
         (Hand::Right, Role::Passing) => 68,
@@ -16,6 +17,16 @@ fn velocity(event: &Event) -> u8 {
         (Hand::Left, Role::Passing) => 60,
     };
     if event.accented { plain + ACCENT } else { plain }
+}
+
+/// The notes that some hands play in some bars, by time in chart milliseconds; what ends comes before what begins.
+pub fn notes_by_time(
+    part: &Part,
+    timeline: &Timeline,
+    bars: LoopBars,
+    plays: impl Fn(Hand) -> bool,
+) -> Vec<(f64, CueKind)> {
+    Sounds::notes(part, timeline, bars, plays).into_notes()
 }
 
 /// So much harder is an accented note.

@@ -137,6 +137,30 @@ impl TakeTempo {
         ChartTime::from_ms(self.starts_ms[index] + into * step.tick_ms())
     }
 
+    /// How long it took as it was played from the take's first bar line to a chart time, in milliseconds; negative before
+    /// that line. Each stretch counts at the speed that it was played at.
+    pub fn played_ms(&self, at: ChartTime) -> f64 {
+        let index = self.starts_ms.partition_point(|ms| *ms <= at.ms()).saturating_sub(1);
+        let stretches = self.starts_ms.windows(2).zip(&self.tempi).take(index);
+        let before: f64 = stretches.map(|(ends, step)| step.speed.stretch_ms(ends[1] - ends[0])).sum();
+        before + self.tempi[index].speed.stretch_ms(at.ms() - self.starts_ms[index])
+    }
+
+    /// The chart time to which so many milliseconds of playing lead from the take's first bar line, the other way round.
+    pub fn chart_ms(&self, played_ms: f64) -> f64 {
+        let mut index = 0;
+        let mut rest = played_ms;
+        while let Some(next) = self.starts_ms.get(index + 1) {
+            let stretch = self.tempi[index].speed.stretch_ms(next - self.starts_ms[index]);
+            if rest < stretch {
+                break;
+            }
+            rest -= stretch;
+            index += 1;
+        }
+        self.starts_ms[index] + self.tempi[index].speed.shrink_ms(rest)
+    }
+
     /// The chart time on the grid that is nearest.
     pub(crate) fn on_grid(&self, at: ChartTime) -> ChartTime {
         self.time(self.tick(at))
@@ -225,6 +249,27 @@ mod tests {
             [(0.0, 90.0, 50.0), (1000.0, 90.0, 80.0), (3000.0, 90.0, 100.0), (4000.0, 60.0, 100.0)]
         );
         assert_eq!(chart(LoopBars::new(1, 2), &speeds).tempi()[0].speed, speed(80.0), "set before it began");
+    }
+
+    #[test]
+    fn what_was_played_lasted_as_long_as_its_speeds_made_it() {
+        let speeds = [(0.0, speed(50.0)), (1000.0, speed(80.0)), (3000.0, speed(100.0))];
+        let tempo = chart(LoopBars::new(0, 3), &speeds);
+        let at = ChartTime::from_ms;
+        // By hand: 1000 ms at half the speed are 2000, 2000 at 80 % are 2500.
+        for (chart, played) in [
+            (-100.0, -200.0),
+            (0.0, 0.0),
+            (1000.0, 2000.0),
+            (1800.0, 3000.0),
+            (3000.0, 4500.0),
+            (6000.0, 7500.0),
+        ] {
+            assert!((tempo.played_ms(at(chart)) - played).abs() < 0.05, "{chart}");
+            assert!((tempo.chart_ms(played) - chart).abs() < 0.05, "{played}");
+        }
+        let later = chart(LoopBars::new(1, 3), &speeds);
+        assert!(later.played_ms(at(2000.0)).abs() < 1e-9, "counted from its own first bar line");
     }
 
     #[test]

@@ -69,6 +69,7 @@ pub struct BeatTime {
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Timeline {
     bars: Vec<BarTime>,
+    count_in: Option<u8>,
 }
 
 impl Timeline {
@@ -80,6 +81,7 @@ impl Timeline {
         for (time, bar) in timeline.bars.iter_mut().zip(&part.bars) {
             time.beat_parts = bar.played.beat_parts.map_or(time.beat_parts, |parts| parts.get().into());
         }
+        timeline.count_in = part.count_in;
         timeline
     }
 
@@ -95,7 +97,12 @@ impl Timeline {
             start_ms += bar.ms_per_quarter() * length.to_f64();
             out.push(bar);
         }
-        Timeline { bars: out }
+        Timeline { bars: out, count_in: None }
+    }
+
+    /// How many bars the song says are counted in before it.
+    pub fn count_in(&self) -> Option<u8> {
+        self.count_in
     }
 
     /// All bars.

@@ -92,3 +92,20 @@ fn the_click_can_leave_the_time_to_the_player() {
     );
     assert_eq!(heard_in(ClickBars::EveryOther, Some(LoopBars::new(2, 2)), 4), (6, vec![0, 2]));
 }
+
+// As many bars as the song writes; where it writes none, one in slow songs and two in fast ones. A song without a count-in
+// is counted in where one begins later in it (common practice, no source).
+#[test]
+fn a_song_says_how_long_it_is_counted_in() {
+    let fast = || [bar((4, 4), 160.0, &[chord(8, &[60], &[])]), bar((4, 4), 160.0, &[chord(8, &[60], &[])])];
+    let bars = |count_in| {
+        let mut part = part(&fast());
+        part.count_in = count_in;
+        let timeline = Timeline::new(&part);
+        [0, 1].map(|bar| count_in_bars(&timeline, bar, Speed::FULL))
+    };
+    assert_eq!(bars(None), [2, 2]);
+    assert_eq!(bars(Some(1)), [1, 1]);
+    assert_eq!(bars(Some(4)), [4, 4]);
+    assert_eq!(bars(Some(0)), [0, 2]);
+}

@@ -107,6 +107,21 @@ fn a_stream_that_starts_again_is_lost_until_it_is_known() {
     }
 }
 
+// Frames and stamps go on as before: only the stream's number tells that what was known holds no longer.
+#[test]
+fn another_stream_is_another_line_though_nothing_else_shows_it() {
+    let (mut stream, mut clock) = (Stream::new(200.0, 480, 0.0), ClockFollower::default());
+    stream.run(&mut clock, 20_000.0);
+    assert_eq!(clock.loss(Stamp::from_ms(stream.now_ms)), None);
+    let next = (Frames(stream.frame), Stamp::from_ms(stream.now_ms));
+    assert!(!clock.clone().learn(1, 48_000.0, next.0, next.1), "the same one goes on");
+    assert!(clock.learn(2, 44_100.0, next.0, next.1), "it says so");
+    assert_eq!(clock.loss(next.1), Some(ClockLoss::Restarted));
+    let rate = clock.map().unwrap().rate();
+    assert!((rate - 44_100.0).abs() < 1e-6, "nothing of the old rate is left: {rate}");
+    assert_eq!(clock.map().unwrap().stamp(next.0), next.1);
+}
+
 #[test]
 fn a_machine_asleep_for_a_minute_loses_the_clock_and_finds_it_again() {
     // Either the stamps stood still too, or they went on; and the frames stood still, or jumped.

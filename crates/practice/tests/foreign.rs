@@ -85,6 +85,32 @@ fn a_part_of_the_song_at_another_speed_is_found() {
     }
 }
 
+/// Bars of one kind, then bars that have no key in common with them; a beat is 600 ms.
+fn two_halves(first: u32, second: u32) -> Expected {
+    let plain = bar((4, 4), 100.0, &[0, 4, 7, 12].map(|n| chord(2, &[60 + n], &[])));
+    let other = |b: u32| {
+        bar(
+            (4, 4),
+            100.0,
+            &[0, 1, 2, 3].map(|n| chord(2, &[(81 + (5 * (4 * b + n + b / 3)) % 13) as u8], &[])),
+        )
+    };
+    let mut bars: Vec<BarOf> = (0..first).map(|_| plain.clone()).collect();
+    bars.extend((0..second).map(other));
+    expected(&part(&bars))
+}
+
+// More notes come before it than are looked at first, and none of them is of any use.
+#[test]
+fn the_speed_of_a_take_far_into_the_song_is_found_where_the_beginning_tells_nothing() {
+    let song = two_halves(60, 12);
+    for percent in [62.0, 80.0, 115.0] {
+        let take = elsewhere(&song, percent, 4321.0, 61.0 * 2400.0, 69.0 * 2400.0);
+        let found = find_speed(&song, &take, Window::ByStrike);
+        assert_eq!(found.percent(), percent);
+    }
+}
+
 #[test]
 fn an_octave_off_is_offered_and_the_offer_puts_it_right() {
     let song = song();
@@ -112,8 +138,12 @@ fn it_can_be_kept_as_a_take_of_our_own() {
     let options = ForeignOptions { speed: TakeSpeed::Find, ..ForeignOptions::default() };
     let found = score_foreign(&song, &notes, &options);
     let foot = ControlChange { at: ChartTime::from_ms(912.0 + 9000.0), controller: 64, value: 127 };
-    let take = found.take(&notes, &[foot], 0, Hands::Both);
-    let again = take.score(&part, &Timeline::new(&part));
+    let timeline = Timeline::new(&part);
+    let take = found.take(&notes, &[foot], 0, Hands::Both, &timeline);
+    let tempi: Vec<(f64, f64)> =
+        take.tempo.tempi().iter().map(|t| (t.quarters_per_minute, t.speed.percent())).collect();
+    assert_eq!(tempi, [(100.0, 80.0)], "the chart's tempo, at the speed it was found to have");
+    let again = take.score(&part, &timeline);
     assert_eq!((again.matched, again.expected), (found.score.matched, found.score.expected));
     assert_eq!(again.bars.len(), 5);
     assert!(again.notes.iter().all(|n| n.error.unwrap().ms().abs() <= 0.02), "within the grid of takes");

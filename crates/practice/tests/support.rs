@@ -50,6 +50,7 @@ pub fn part(bars: &[BarOf]) -> Part {
         sections: vec!["Verse".into()],
         note: None,
         words: Vec::new(),
+        count_in: None,
         settings: Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

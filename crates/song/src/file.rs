@@ -35,6 +35,10 @@ pub struct Song {
     /// In 6/8 and its like the beat is the eighth.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub count: Option<Count>,
+    /// How many bars are counted in before the song; one in slow songs and two in fast ones where it is left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 0, max = 4))]
+    pub count_in: Option<u8>,
     /// How eighths are felt.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub feel: Option<Feel>,
@@ -61,6 +65,33 @@ pub struct Song {
     #[serde(skip_serializing_if = "Option::is_none")]
     #[schemars(length(min = 1))]
     pub order: Option<Vec<String>>,
+    /// Goals that the coach marks.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(length(max = 100))]
+    pub goals: Option<Vec<Goal>>,
+}
+
+/// A goal: what of the song is to go well, how fast, and by when.
+#[derive(Clone, Debug, PartialEq, Default, Serialize, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub struct Goal {
+    /// The section; the whole song where it is left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub section: Option<String>,
+    /// Which bars, as the section is written; all of them where it is left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub bar: Option<Selector>,
+    /// In percent of the chart's tempo; 100 where it is left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(range(min = 30, max = 130))]
+    pub speed: Option<u8>,
+    /// By when: year, month and day, "2026-12-04".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    #[schemars(regex(pattern = r"^[0-9]{4}-[0-9]{2}-[0-9]{2}$"))]
+    pub day: Option<String>,
+    /// The coach's words about it.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub note: Option<String>,
 }
 
 /// A section: bars of its own, or those of another that it is like.

@@ -24,11 +24,13 @@ pub mod edit;
 mod exception;
 mod figure;
 pub mod file;
+mod goal;
 mod hands;
 mod identity;
 mod json;
 pub mod letters;
 pub mod limits;
+mod merge;
 mod model;
 mod page;
 pub mod paste;
@@ -48,11 +50,13 @@ pub use chart::{BarContent, ChartBar, ChartError, Item, ItemKind, parse_line, pr
 pub use diagnostic::{Diagnostic, Reading, Severity, Span};
 pub use exception::{Exception, PutIn};
 pub use figure::FigureError;
+pub use goal::{Day, Goal};
 pub use hands::{
     ChordShape, Figure, FigureNote, FigurePlace, FigureSign, HandSettings, HandStyle, Hold, LeftShape,
     Restart, Tones, Written,
 };
 pub use identity::{Fingerprint, realign};
+pub use merge::{Clash, difference, merge};
 pub use model::{Row, Section, Settings, Song};
 pub use page::PageSection;
 pub use played::{PlayedBar, PlayedSong, SectionWords, Slot, SlotKind, SlotSource, Unlike};

@@ -16,6 +16,12 @@ pub const PASSES: RangeInclusive<u32> = 1..=99;
 pub const LEVEL: RangeInclusive<u8> = 1..=5;
 /// Keys that the right hand holds.
 pub const NOTES: RangeInclusive<u8> = 1..=4;
+/// Bars that are counted in before a song.
+pub const COUNT_IN: RangeInclusive<u8> = 0..=4;
+/// Goals of a song.
+pub const GOALS: usize = 100;
+/// Speed of a goal, in percent of the chart's tempo.
+pub const GOAL_SPEED: RangeInclusive<u8> = 30..=130;
 /// Tempo in beats a minute.
 pub const TEMPO: RangeInclusive<f64> = 20.0..=300.0;
 /// Semitones of a relative key, up or down.
@@ -42,8 +48,8 @@ pub const PASTED_BYTES: usize = 32_000;
 pub mod fields {
     /// Fields of a song.
     pub const SONG: &[&str] = &[
-        "format", "id", "title", "note", "key", "tempo", "meter", "count", "feel", "level", "bass", "pedal",
-        "right", "left", "sections", "order",
+        "format", "id", "title", "note", "key", "tempo", "meter", "count", "count_in", "feel", "level",
+        "bass", "pedal", "right", "left", "sections", "order", "goals",
     ];
     /// Fields of a section.
     pub const SECTION: &[&str] = &[
@@ -53,6 +59,8 @@ pub mod fields {
     /// Fields of an exception.
     pub const EXCEPTION: &[&str] =
         &["pass", "bar", "beat", "bars", "replaces", "right", "left", "note", "cue"];
+    /// Fields of a goal.
+    pub const GOAL: &[&str] = &["section", "bar", "speed", "day", "note"];
     /// Fields of the right hand.
     pub const RIGHT: &[&str] = &["notes", "tones", "shapes", "near", "figure", "restart"];
     /// Fields of the left hand.

@@ -1,6 +1,6 @@
 //! The song as written.
 
-use crate::{ChartBar, Exception, HandSettings, Meter, SectionKey, Spanned, Tempo};
+use crate::{ChartBar, Exception, Goal, HandSettings, Meter, SectionKey, Spanned, Tempo};
 use crate::{Feel, Span};
 use theory::Key;
 
@@ -15,12 +15,16 @@ pub struct Song {
     pub note: Option<String>,
     /// The key.
     pub key: Key,
+    /// How many bars are counted in before the song; `None`: one in slow songs, two in fast ones.
+    pub count_in: Option<u8>,
     /// What holds for the whole song.
     pub plays: Settings,
     /// The sections as written.
     pub sections: Vec<Section>,
     /// Indices of sections in playing order, each with the place where it is named; `None` if not written.
     pub order: Option<Vec<Spanned<usize>>>,
+    /// Goals that the coach marks, each with the place of its bars, or else its own.
+    pub goals: Vec<Spanned<Goal>>,
 }
 
 impl Song {

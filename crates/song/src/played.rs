@@ -1,6 +1,6 @@
 //! The song unfolded: every bar as it is played, in order.
 
-use crate::{Beat, Feel, HandStyle, Meter, Quarters};
+use crate::{Beat, Feel, Goal, HandStyle, Meter, Quarters};
 use theory::{Chord, Key};
 
 /// The song as it is played, bar after bar.
@@ -14,6 +14,10 @@ pub struct PlayedSong {
     pub written_key: Key,
     /// How full the song as a whole is played, 1 to 5: its own level, or 3. Sections may have others.
     pub level: u8,
+    /// How many bars are counted in before the song; `None`: one in slow songs, two in fast ones.
+    pub count_in: Option<u8>,
+    /// Goals that the coach marks.
+    pub goals: Vec<Goal>,
     /// The sections as written, by name; `PlayedBar::section` indexes them.
     pub sections: Vec<String>,
     /// What the coach says about the whole song.

@@ -4,7 +4,7 @@
 use proptest::prelude::*;
 use proptest::sample::Index;
 use song::edit::{Change, Draft, Field, HandField, Place, apply};
-use song::{Hold, LeftShape, Meter, PlayedSong, Tones, read};
+use song::{Choice, Goal, Hold, LeftShape, Meter, PlayedSong, Selector, Tones, read};
 use theory::{Hand, Member};
 
 /// A bar as it is played in a pass, without its number: its text, both hands, and the words about it.
@@ -92,6 +92,17 @@ fn played(text: &str) -> PlayedSong {
     reading.song.unwrap().play()
 }
 
+fn goal() -> impl Strategy<Value = Goal> {
+    let bars = prop::option::of((1..9u32).prop_map(|bar| Selector { parts: vec![Choice::One(bar)] }));
+    (prop::option::of(0..3usize), bars, 30..=130u8).prop_map(|(section, bars, speed)| Goal {
+        bars: bars.filter(|_| section.is_some()),
+        section,
+        speed,
+        day: song::Day::new(2026, 12, 4),
+        note: None,
+    })
+}
+
 /// Any edit, sensible or not.
 fn change() -> impl Strategy<Value = Change> {
     let text = prop_oneof![Just("N".to_string()), "[1-7%~N |.]{0,8}", Just("4 | 5".to_string())];
@@ -111,6 +122,7 @@ fn change() -> impl Strategy<Value = Change> {
         Just(Field::Meter(Meter::new(3, 4))),
         prop::option::of(1..4u32).prop_map(Field::Passes),
         Just(Field::Title("Other".into())),
+        prop::option::of(0..=4u8).prop_map(Field::CountIn),
     ];
     let hand_field = prop_oneof![
         prop::option::of(1..=4u8).prop_map(HandField::Notes),
@@ -162,6 +174,7 @@ fn change() -> impl Strategy<Value = Change> {
         prop::option::of(prop::collection::vec(0..3usize, 0..4)).prop_map(Change::Order),
         (small.clone(), 0..5usize)
             .prop_map(|(section, exception)| Change::RemoveException { section, exception }),
+        (small, prop::option::of(goal())).prop_map(|(at, goal)| Change::Goal { at, goal }),
         (place.clone(), field).prop_map(|(place, field)| Change::Field { place, field }),
         (place, hand, hand_field).prop_map(|(place, hand, field)| Change::Hand { place, hand, field }),
     ]

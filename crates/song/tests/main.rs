@@ -9,6 +9,7 @@ mod edit_properties;
 mod edits;
 mod example;
 mod features;
+mod goals;
 mod keys;
 mod letters;
 mod pasting;

@@ -23,6 +23,7 @@ fn reader_and_schema_know_the_same_fields() {
         (&schema, song::limits::fields::SONG),
         (&definitions["Section"], song::limits::fields::SECTION),
         (&definitions["Exception"], song::limits::fields::EXCEPTION),
+        (&definitions["Goal"], song::limits::fields::GOAL),
         (&definitions["RightHand"], song::limits::fields::RIGHT),
         (&definitions["LeftHand"], song::limits::fields::LEFT),
     ];

@@ -1,7 +1,7 @@
 //! What a shortcut means just now: the command for it, from what is on the stand.
 
 use crate::keys::{self, Ask};
-use crate::{Command, Model, Page, TapDeed, TapTo};
+use crate::{Command, Model, Page, TapDeed, TapTo, WritingCommand};
 use practice::{ClickBars, ClickStyle, Hands, LoopBars, Mode, SessionCommand, Speed, StepBy, Unit};
 
 /// The command that a shortcut asks for, if it means anything now.
@@ -83,6 +83,7 @@ fn view(ask: Ask, model: &Model<'_>) -> Option<Command> {
         Ask::Quieter => clamped(volume(-0.05)),
         Ask::Louder => clamped(volume(0.05)),
         Ask::Labels => Command::Labels(view.labels.next()),
+        Ask::Capo => Command::Capo(next_capo(model)?),
         Ask::Theme => Command::Theme(view.theme.other()),
         Ask::Keyboard => Command::Keyboard(view.keyboard.next()),
         Ask::PianoKeys => Command::PianoKeys(!view.piano_keys),
@@ -94,6 +95,9 @@ fn view(ask: Ask, model: &Model<'_>) -> Option<Command> {
         Ask::Takes => page(Page::Takes),
         Ask::Timing => page(Page::Timing),
         Ask::Ways => page(Page::Ways),
+        Ask::Versions => page(Page::Versions),
+        Ask::Write => page(Page::Writing),
+        Ask::HearHere => hear_here(model)?,
         Ask::AsHeld => Command::AsHeld,
         Ask::Undo => Command::Undo,
         Ask::Redo => Command::Redo,
@@ -104,6 +108,22 @@ fn view(ask: Ask, model: &Model<'_>) -> Option<Command> {
         Ask::Quit => Command::Quit,
         _ => return None,
     })
+}
+
+/// Listening begins at the bar one is at, in whatever mode one was; the same once more stops.
+fn hear_here(model: &Model<'_>) -> Option<Command> {
+    model.part?;
+    Some(match model.session.running {
+        true => Command::Session(SessionCommand::Stop),
+        false => Command::Writing(WritingCommand::Hear),
+    })
+}
+
+/// The next way with a capo, after the last none.
+fn next_capo(model: &Model<'_>) -> Option<Option<usize>> {
+    let part = model.part.filter(|_| model.view.page != Page::Room)?;
+    let next = model.view.capo.map_or(0, |way| way + 1);
+    Some((next < theory::Capo::ways(part.key).len()).then_some(next))
 }
 
 fn clamped(command: Command) -> Command {

@@ -38,10 +38,16 @@ impl Way {
         notes.join(" ")
     }
 
+    /// `1 2 5`, with the finger that takes over where one does: `5-4`.
+    pub fn fingers(&self) -> String {
+        let fingers: Vec<String> =
+            self.other.shape.notes.iter().map(voicing::HeldNote::finger_text).collect();
+        fingers.join(" ")
+    }
+
     /// What it costs more, as the movement of a voice that would cost as much.
     pub fn cost(&self) -> String {
-        let semitone = i64::from(voicing::Costs::default().right_semitone);
-        match (self.other.costs_more, (self.other.costs_more + semitone / 2) / semitone) {
+        match (self.other.costs_more, semitones(self.other.costs_more)) {
             (..0, _) => "costs less than what the song asks for".into(),
             (0, _) => "costs no more".into(),
             (_, 0) => "costs hardly more".into(),
@@ -54,5 +60,19 @@ impl Way {
     pub fn why(&self) -> String {
         let reason = voicing::Reason { hand: None, claim: self.other.why.clone() };
         crate::sentence(&reason.text())
+    }
+}
+
+/// Costs as the movement of a voice that would cost as much, in whole semitones.
+fn semitones(cost: i64) -> i64 {
+    let semitone = i64::from(voicing::Costs::default().right_semitone);
+    (cost + semitone / 2) / semitone
+}
+
+/// The same in words, at least one: `3 semitones`.
+pub(crate) fn in_semitones(cost: i64) -> String {
+    match semitones(cost) {
+        ..=1 => "a semitone".into(),
+        n => format!("{n} semitones"),
     }
 }

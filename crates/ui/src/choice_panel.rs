@@ -5,8 +5,8 @@ use crate::menus::entry;
 use crate::pages::say;
 use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Command, Way, choice_keys, fonts, reasons};
-use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use crate::{Command, Way, choice_keys, fonts, reasons, whole_lines};
+use egui::{Rect, Ui, UiBuilder, pos2, vec2};
 use theory::{Hand, MidiKey};
 use voicing::PinScope;
 
@@ -14,11 +14,7 @@ use voicing::PinScope;
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(3.0));
-        ScrollArea::vertical().id_salt("other ways").auto_shrink([false, false]).show(ui, |ui| {
-            // Clear of the scroll bar.
-            ui.set_max_width(ui.available_width() - stage.px(10.0));
-            column(ui, stage);
-        });
+        whole_lines::column(ui, stage, "other ways", column);
     });
 }
 
@@ -141,13 +137,18 @@ fn ways(ui: &mut Ui, stage: &mut Stage<'_>) {
 fn line(ui: &mut Ui, stage: &mut Stage<'_>, index: usize, way: &Way) {
     let notes = way.notes();
     let name = format!("Take in the {} hand: {notes}, {}", way.hand.name(), way.cost());
+    let fingers = way.fingers();
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
     let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
     let font = fonts::bold(stage.px(16.0));
-    let shown = plain::elided(ui.painter(), &notes, &font, rect.width() - stage.px(16.0));
+    let fingers_font = fonts::sans(stage.px(15.0));
+    let fingers_wide = plain::width(ui.painter(), &fingers, &fingers_font) + stage.px(14.0);
+    let shown = plain::elided(ui.painter(), &notes, &font, rect.width() - stage.px(16.0) - fingers_wide);
     let chosen = stage.model.view.way == Some(index);
     let word = Word::new(&shown, stage.px(16.0)).font(font).named(&name).chosen(chosen);
     let response = stage.offering(ui, at, &word, Command::TakeWay(index));
+    let behind = pos2(response.rect.right() + stage.px(8.0), at.y);
+    stage.text(ui, behind, &fingers, 15.0, stage.palette.quiet);
     // A mouse that lies still does not argue with the arrow keys.
     let moved = ui.input(|input| input.pointer.delta() != egui::Vec2::ZERO);
     if !chosen && !response.clicked() && (response.hovered() && moved || response.gained_focus()) {

@@ -1,6 +1,9 @@
 //! What the controls can ask for. Views return commands; the application carries them out.
 
-use crate::{Instrument, KeyboardView, Labels, Page, Room, Tab, TakeDeed, TapDeed, Theme, Touch, Voice};
+use crate::FilesCommand;
+use crate::{
+    Instrument, KeyboardView, Labels, Page, Room, Tab, TakeDeed, TapDeed, Theme, Touch, Voice, WritingCommand,
+};
 use practice::{LoopBars, SessionCommand, Speed};
 use theory::{Key, MidiKey};
 use voicing::{KeyRange, PinScope, Reach, Settings};
@@ -58,6 +61,12 @@ pub enum Command {
     /// Make the change that was taken back again.
     Redo,
 
+    /// What the page of writing asks for.
+    Writing(WritingCommand),
+
+    /// What has to do with the song's file.
+    Files(FilesCommand),
+
     /// Show a page.
     Show(Page),
     /// Show a page of the settings.
@@ -68,6 +77,8 @@ pub enum Command {
     Theme(Theme),
     /// Numbers, names or both.
     Labels(Labels),
+    /// Which of the ways with a capo a guitarist reads, or none.
+    Capo(Option<usize>),
     /// Which part of the keyboard is drawn.
     Keyboard(KeyboardView),
     /// What the scale room works on. The application then makes [`crate::exercise`] of it the part of the session.

@@ -128,7 +128,7 @@ fn text(stage: &Stage<'_>, item: Item) -> String {
     let model = &stage.model;
     match item {
         Item::Title => model.part.map_or("Overhand".into(), |part| part.title.clone()),
-        Item::Key => model.part.map_or(String::new(), |part| part.key.pretty()),
+        Item::Key => model.part.map_or(String::new(), |part| key_text(stage, part.key)),
         Item::Tempo => speed_text(stage),
         Item::Step => "Step".into(),
         Item::PlayAlong => "Play along".into(),
@@ -146,6 +146,15 @@ fn text(stage: &Stage<'_>, item: Item) -> String {
         Item::Scales => "scales".into(),
         Item::More => "more".into(),
     }
+}
+
+/// `D major`; with a capo that a guitarist reads, `D major, capo 2 as C`.
+fn key_text(stage: &Stage<'_>, key: theory::Key) -> String {
+    let with = stage.capo().map(|capo| match capo.fret() {
+        0 => ", no capo".to_owned(),
+        fret => format!(", capo {fret} as {}", capo.shapes().tonic().pretty()),
+    });
+    key.pretty() + &with.unwrap_or_default()
 }
 
 fn start_text(stage: &Stage<'_>) -> &'static str {

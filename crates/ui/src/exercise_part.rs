@@ -2,8 +2,7 @@
 
 use crate::exercise_run::Note;
 use song::{
-    Beat, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, Quarters, Restart, Slot, SlotKind,
-    SlotSource,
+    Beat, Figure, HandStyle, Hold, LeftShape, Meter, PlayedBar, Quarters, Restart, Slot, SlotKind, SlotSource,
 };
 use std::num::NonZeroU8;
 use theory::{Chord, Hand, Key, Member, Pitch};
@@ -88,6 +87,7 @@ pub(crate) fn part(title: String, section: String, key: Key, beats: Beats, steps
         sections: vec![section],
         note: None,
         words: Vec::new(),
+        count_in: None,
         settings: Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

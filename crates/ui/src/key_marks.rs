@@ -60,18 +60,23 @@ pub(crate) fn marks(stage: &Stage<'_>) -> Vec<KeyMark> {
     marks
 }
 
-/// On the page of other ways: the way that is shown, the other hand as it is, and what is held to be pinned.
+/// On the page of other ways: the way that is shown, the other hand as it then is, and what is held to be pinned.
 fn chosen(stage: &Stage<'_>) -> Vec<KeyMark> {
     let mut marks: Vec<KeyMark> = Vec::new();
-    let way = shown_way(stage);
-    for hand in Hand::BOTH {
-        match way.filter(|way| way.hand == hand) {
-            Some(way) => {
-                for key in way.other.notes.iter().filter_map(|note| note.key()) {
-                    put(&mut marks, key).hand = Some((hand, Kind::Now, None));
+    match shown_way(stage) {
+        Some(way) => {
+            // The hand that is shown last: a key that both want is its own.
+            let other = if way.hand == Hand::Right { Hand::Left } else { Hand::Right };
+            for (hand, kind, shape) in
+                [(other, Kind::InHand, &way.other.beside), (way.hand, Kind::Now, &way.other.shape)]
+            {
+                for note in &shape.notes {
+                    put(&mut marks, note.key).hand = Some((hand, kind, Some(note.finger)));
                 }
             }
-            None => {
+        }
+        None => {
+            for hand in Hand::BOTH {
                 for note in shape(stage, stage.model.session.slot, hand) {
                     put(&mut marks, note.key).hand = Some((hand, Kind::InHand, Some(note.finger)));
                 }
@@ -260,13 +265,13 @@ fn cross(painter: &Painter, stage: &Stage<'_>, centre: Pos2, radius: f32, black:
 /// The keyboard as it is read out.
 pub(crate) fn spoken(stage: &Stage<'_>, low: MidiKey, high: MidiKey, marks: &[KeyMark]) -> String {
     let hand = |hand: Hand| {
-        if let Some(way) = shown_way(stage).filter(|way| way.hand == hand) {
-            return format!("{}, shown", way.notes());
-        }
-        let notes: Vec<String> = shape(stage, stage.model.session.slot, hand)
-            .iter()
-            .map(|n| format!("{} finger {}", n.pitch, n.finger.number()))
-            .collect();
+        let held = match shown_way(stage) {
+            Some(way) if way.hand == hand => return format!("{}, shown", way.notes()),
+            Some(way) => &way.other.beside.notes[..],
+            None => shape(stage, stage.model.session.slot, hand),
+        };
+        let notes: Vec<String> =
+            held.iter().map(|n| format!("{} finger {}", n.pitch, n.finger.number())).collect();
         if notes.is_empty() { "rests".to_owned() } else { notes.join(", ") }
     };
     let wrong: Vec<String> = marks

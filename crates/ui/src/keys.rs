@@ -37,6 +37,7 @@ pub enum Ask {
     Quieter,
     Louder,
     Labels,
+    Capo,
     Theme,
     Keyboard,
     PianoKeys,
@@ -50,9 +51,12 @@ pub enum Ask {
     Pedal,
     ClickBars,
     Ways,
+    Write,
+    HearHere,
     AsHeld,
     Undo,
     Redo,
+    Versions,
     Back,
     OpenFile,
     Quit,
@@ -114,6 +118,7 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::Quieter, Key::Minus, "quieter"),
     plain(Ask::Louder, Key::Equals, "louder"),
     plain(Ask::Labels, Key::N, "numbers, names or both"),
+    plain(Ask::Capo, Key::S, "shapes for a guitar with a capo, or none"),
     plain(Ask::Theme, Key::D, "day or night"),
     plain(Ask::Keyboard, Key::K, "which keys are drawn"),
     plain(Ask::PianoKeys, Key::F2, "play notes on this keyboard's letters"),
@@ -128,9 +133,12 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::Ways, Key::F9, "other ways to hold this chord"),
     plain(Ask::AsHeld, Key::F10, "pin this chord as I hold it"),
     plain(Ask::Back, Key::Escape, "back to the song"),
+    with(Ask::Write, Modifiers::COMMAND, Key::E, "write the song"),
+    with(Ask::HearHere, Modifiers::COMMAND, Key::Enter, "hear it from this bar, or stop"),
     with(Ask::OpenFile, Modifiers::COMMAND, Key::O, "open a song file"),
     with(Ask::Undo, Modifiers::COMMAND, Key::Z, "undo a change of the song"),
     with(Ask::Redo, Modifiers::COMMAND, Key::Y, "redo it"),
+    with(Ask::Versions, Modifiers::COMMAND, Key::H, "how the song was: earlier versions"),
     with(Ask::Quit, Modifiers::COMMAND, Key::Q, "close"),
 ];
 
@@ -169,6 +177,7 @@ pub fn label(shortcut: &Shortcut) -> String {
 /// The commands that this frame's key presses ask for.
 pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
     let focused = ui.memory(|m| m.focused().is_some());
+    let typing = ui.ctx().text_edit_focused() || crate::writing::side_keys::in_a_cell(ui);
     let lost_focus = ui.input(|i| i.events.iter().any(|e| matches!(e, egui::Event::WindowFocused(false))));
     if lost_focus {
         out.push(Command::KeysUp);
@@ -176,7 +185,7 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
     let events = ui.input(|i| i.events.clone());
     for event in &events {
         let egui::Event::Key { key, physical_key, pressed, repeat, modifiers } = event else { continue };
-        if model.view.piano_keys && modifiers.is_none() {
+        if model.view.piano_keys && modifiers.is_none() && !typing {
             if let Some(note) = piano_note(physical_key.unwrap_or(*key), model.view.piano_octave) {
                 match (pressed, repeat) {
                     (true, false) => out.push(Command::KeyDown(note, 80)),
@@ -191,21 +200,35 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
                 continue;
             }
         }
-        if *pressed && !(focused && belongs_to_focus(*key)) {
+        let typed = typing && !of_the_window(*key, *modifiers);
+        if *pressed && !typed && !(focused && belongs_to_focus(*key, *modifiers)) {
             out.extend(command_for(*key, *modifiers, *repeat, model));
         }
     }
 }
 
 /// A focused control takes these keys itself.
-fn belongs_to_focus(key: Key) -> bool {
+fn belongs_to_focus(key: Key, modifiers: Modifiers) -> bool {
     use Key::{ArrowDown, ArrowLeft, ArrowRight, ArrowUp, Enter, Space};
-    matches!(key, Space | Enter | ArrowLeft | ArrowRight | ArrowUp | ArrowDown)
+    !modifiers.command && matches!(key, Space | Enter | ArrowLeft | ArrowRight | ArrowUp | ArrowDown)
+}
+
+/// While something is typed these keys are still the window's; all others write.
+fn of_the_window(key: Key, modifiers: Modifiers) -> bool {
+    let names = key.name();
+    let function = names.len() > 1 && names.starts_with('F') && names[1..].parse::<u8>().is_ok();
+    let written = matches!(key, Key::A | Key::C | Key::V | Key::X)
+        || matches!(
+            key,
+            Key::ArrowLeft | Key::ArrowRight | Key::Backspace | Key::Delete | Key::Home | Key::End
+        );
+    function && modifiers.is_none() || modifiers.command && !written
 }
 
 fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) -> Option<Command> {
     let key = if key == Key::Plus { Key::Equals } else { key };
     let of_page = crate::room_keys::command(key, modifiers, model);
+    let of_page = of_page.or_else(|| crate::writing::side_keys::command(key, modifiers, model));
     if let Some(command) = of_page.or_else(|| crate::choice_keys::command(key, modifiers, model)) {
         return Some(command);
     }

@@ -29,6 +29,8 @@ mod exercise;
 mod exercise_chords;
 mod exercise_part;
 mod exercise_run;
+mod file_strip;
+mod files;
 mod fonts;
 mod key_marks;
 mod keyboard;
@@ -60,6 +62,7 @@ mod settings_playing;
 mod settings_screen;
 mod sheet;
 mod show;
+mod songs;
 mod stage;
 mod strikes;
 mod take_entry;
@@ -67,7 +70,10 @@ mod takes;
 mod tap_view;
 mod theme;
 mod timing;
+mod versions;
 mod view_state;
+mod whole_lines;
+mod writing;
 
 pub use bar_names::place_name;
 pub use choice::{Choices, Way};
@@ -75,6 +81,7 @@ pub use command::{Command, Question};
 pub use devices::{Devices, Instrument, Touch, Voice};
 pub use exercise::{exercise, octaves_on};
 pub use exercise_chords::of_song as chords_of_song;
+pub use files::{FileQuestion, Files, FilesCommand, VersionEntry, VersionRow};
 pub use fonts::fonts;
 pub use model::{Model, SongEntry, SongKind};
 pub use reasons::sentence;
@@ -85,3 +92,7 @@ pub use take_entry::{TakeDeed, TakeEntry};
 pub use tap_view::{TapDeed, TapTo, TapView, Tapping};
 pub use theme::{Keys, Palette, Theme, key_mark};
 pub use view_state::{KeyboardView, Labels, Page, Tab, ViewState};
+pub use writing::{
+    Chosen, NewLine, Pen, Scope, Side, SideCommand, Taps, Topic, WRITING_KEYS, Writing, WritingCommand,
+    WritingView, WrittenRow,
+};

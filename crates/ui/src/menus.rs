@@ -3,17 +3,22 @@
 use crate::keys::Ask;
 use crate::plain::{self, Word};
 use crate::stage::Stage;
+use crate::writing::{field, key_named};
 use crate::{Command, fonts};
 use egui::{Popup, PopupCloseBehavior, Pos2, Response, Slider, Ui, pos2, vec2};
 use practice::{Hands, SessionCommand, Speed};
-use theory::Key;
+use theory::{Capo, Key};
 
-/// The key of the song: all twelve, as far as they are usual.
+/// The key of the song: all twelve as far as they are usual, or one by its name; and the singer's shapes beside it.
 pub(crate) fn key(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) {
     let Some(part) = stage.model.part else { return };
     let name = format!("Key of the song, {}", part.key.pretty());
     let response = word.named(&name).show(ui, at, stage.palette);
-    menu(&response, stage, |ui, stage| {
+    // A click into the line to type in leaves it open.
+    let popup = Popup::menu(&response).close_behavior(PopupCloseBehavior::CloseOnClickOutside);
+    popup.show(|ui| {
+        ui.set_min_width(stage.px(170.0));
+        let before = stage.out.len();
         for step in 0..12 {
             let key = nearest(part.key, step);
             let note = stage.model.written_key.filter(|k| *k == key).map(|_| ", as written").unwrap_or("");
@@ -22,9 +27,43 @@ pub(crate) fn key(ui: &mut Ui, at: Pos2, stage: &mut Stage<'_>, word: Word<'_>) 
                 stage.out.push(Command::KeyOfSong(key));
             }
         }
+        key_by_name(ui, stage, part.key);
         hint(ui, stage, "a semitone lower", Ask::KeyLower);
         hint(ui, stage, "a semitone higher", Ask::KeyHigher);
+        capos(ui, stage, part.key);
+        if stage.out.len() > before {
+            ui.close();
+        }
     });
+}
+
+/// A line to type a key into: `Gb`, in the mode of the song.
+fn key_by_name(ui: &mut Ui, stage: &mut Stage<'_>, now: Key) {
+    const NAME: &str = "Key of the song by its name";
+    let typed = field::Field::line(NAME, "", "or its name: Gb").wide(160.0).done(ui, stage);
+    let Some(typed) = typed.filter(|typed| !typed.trim().is_empty()) else {
+        return field::wrong(ui, stage, NAME, None, false);
+    };
+    let read = key_named(&typed, now.mode()).and_then(|key| {
+        let same = key.mode() == now.mode();
+        if same { Ok(key) } else { Err(format!("The song is in {}; name such a key.", now.mode().name())) }
+    });
+    if let Ok(key) = read {
+        stage.out.push(Command::KeyOfSong(key));
+    }
+    field::wrong(ui, stage, NAME, read.err(), true);
+}
+
+/// What a guitarist who sings along reads: the open shapes behind a capo.
+fn capos(ui: &mut Ui, stage: &mut Stage<'_>, key: Key) {
+    let now = stage.capo();
+    for (way, capo) in Capo::ways(key).into_iter().enumerate() {
+        let chosen = now == Some(capo);
+        if entry(ui, stage, &capo.text(), None, Some(chosen)).clicked() {
+            stage.out.push(Command::Capo((!chosen).then_some(way)));
+        }
+    }
+    hint(ui, stage, "shapes for a guitar", Ask::Capo);
 }
 
 /// Keys by semitones from C up, so that the list stays where it is.

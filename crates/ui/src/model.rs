@@ -1,6 +1,7 @@
 //! Everything a frame shows, by reference. Views read it and change nothing.
 
-use crate::{Choices, Devices, Sheet, TakeEntry, TapView, ViewState};
+use crate::Files;
+use crate::{Choices, Devices, Sheet, TakeEntry, TapView, ViewState, Writing};
 use practice::{Lap, SessionView};
 use theory::Key;
 use voicing::{Part, Settings};
@@ -31,6 +32,10 @@ pub struct Model<'a> {
     pub replay: Option<f64>,
     /// Other ways to hold the chord in hand.
     pub choices: &'a Choices,
+    /// The song as it is written, on [`crate::Page::Writing`].
+    pub writing: Option<&'a Writing>,
+    /// The song's file: earlier versions, and what the player is to decide.
+    pub files: &'a Files,
     /// Taps to a click and to a light.
     pub taps: &'a TapView,
     /// MIDI and sound.
@@ -63,4 +68,6 @@ pub enum SongKind {
     Demo,
     /// Opened before.
     Recent,
+    /// Put aside by the player.
+    Aside,
 }

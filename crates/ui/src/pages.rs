@@ -5,8 +5,8 @@ use crate::menus::entry;
 use crate::plain::Word;
 use crate::room_keys::ROOM_KEYS;
 use crate::stage::Stage;
-use crate::{Command, Page, SongKind, fonts, mistakes, plain};
-use egui::{Label, Rect, RichText, Role, ScrollArea, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
+use crate::{Command, Page, fonts, mistakes, plain};
+use egui::{Label, Rect, RichText, Role, Sense, Ui, UiBuilder, WidgetInfo, pos2, vec2};
 
 /// A page's frame: a title, the way back, and the room for the rest.
 pub(crate) fn frame(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, title: &str) -> Rect {
@@ -38,47 +38,6 @@ pub(crate) fn heading(ui: &mut Ui, stage: &Stage<'_>, text: &str) {
     ui.add_space(stage.px(10.0));
     say(ui, text, fonts::italic(stage.px(17.0)), stage.palette.quiet);
     ui.add_space(stage.px(2.0));
-}
-
-/// The songs there are to open.
-pub(crate) fn songs(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
-    let body = frame(ui, rect, stage, "Songs");
-    ui.scope_builder(UiBuilder::new().max_rect(body), |ui| {
-        ScrollArea::vertical().id_salt("songs").auto_shrink([false, false]).show(ui, |ui| {
-            for (kind, title) in
-                [(SongKind::Recent, "Opened before"), (SongKind::Demo, "Demo songs, all invented")]
-            {
-                if stage.model.songs.iter().any(|song| song.kind == kind) {
-                    heading(ui, stage, title);
-                }
-                for (index, song) in stage.model.songs.iter().enumerate().filter(|(_, s)| s.kind == kind) {
-                    let clicked = song_line(ui, stage, &song.title, &song.detail, song.open);
-                    if clicked {
-                        stage.out.push(Command::OpenSong(index));
-                    }
-                }
-            }
-            heading(ui, stage, "Another one");
-            if entry(ui, stage, "open a song file", Some(Ask::OpenFile), None).clicked() {
-                stage.out.push(Command::OpenFile);
-            }
-        });
-    });
-}
-
-fn song_line(ui: &mut Ui, stage: &Stage<'_>, title: &str, detail: &str, open: bool) -> bool {
-    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(38.0)));
-    let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(26.0));
-    let room = rect.width() - stage.px(300.0);
-    let font = fonts::serif(stage.px(21.0));
-    let text = plain::elided(ui.painter(), title, &font, room);
-    let name = format!("Open {title}");
-    let word = Word::new(&text, stage.px(21.0)).font(font).named(&name).strong();
-    let word = if open { word.chosen(true) } else { word };
-    let response = word.show(ui, at, stage.palette);
-    let x = (response.rect.right() + stage.px(16.0)).max(rect.left() + stage.px(330.0).min(room));
-    stage.text(ui, pos2(x, at.y), detail, 15.5, stage.palette.quiet);
-    response.clicked()
 }
 
 /// All shortcuts, those of the room of scales, and signs, in columns.

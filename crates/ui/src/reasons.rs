@@ -3,8 +3,8 @@
 use crate::keys::Ask;
 use crate::menus::entry;
 use crate::stage::Stage;
-use crate::{Command, Page, Question, fonts};
-use egui::{Color32, FontId, Label, Rect, RichText, ScrollArea, Ui, UiBuilder, vec2};
+use crate::{Command, Page, Question, Tab, fonts, whole_lines};
+use egui::{Color32, FontId, Label, Rect, RichText, Ui, UiBuilder, vec2};
 use practice::{Mode, SessionCommand};
 use song::SlotKind;
 use theory::{Chord, Hand};
@@ -16,9 +16,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let column = Rect::from_min_max(rect.min, egui::pos2(rect.right(), bottom));
     ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(4.0));
-        ScrollArea::vertical().id_salt("reasons").auto_shrink([false, false]).show(ui, |ui| {
-            // Clear of the scroll bar.
-            ui.set_max_width(ui.available_width() - stage.px(10.0));
+        whole_lines::column(ui, stage, "reasons", |ui, stage| {
             chord(ui, stage);
             ui.add_space(stage.px(10.0));
             for (text, ask) in [("other ways to hold it", Ask::Ways), ("as I hold it", Ask::AsHeld)] {
@@ -49,12 +47,24 @@ fn chord(ui: &mut Ui, stage: &Stage<'_>) {
     words_of_the_coach(ui, stage);
     let rest: Vec<String> =
         chord.why.iter().filter(|r| r.hand.is_none()).map(|r| sentence(&r.text())).collect();
-    if !rest.is_empty() {
+    let unproven = unproven(stage);
+    if !rest.is_empty() || unproven.is_some() {
         ui.add_space(stage.px(10.0));
     }
-    for text in &rest {
+    for text in rest.iter().chain(&unproven) {
         line(ui, text, fonts::sans(stage.px(15.0)), stage.palette.quiet);
     }
+}
+
+/// Said where the search for the cheapest plan had to end before it was sure.
+fn unproven(stage: &Stage<'_>) -> Option<String> {
+    let gap = stage.model.part?.proof.gap;
+    let semitones = crate::choice::in_semitones(gap);
+    (gap > 0).then(|| {
+        format!(
+            "So long a song could not be searched to the end: other shapes may save up to {semitones} of movement in all."
+        )
+    })
 }
 
 pub(crate) fn in_hand<'a>(stage: &Stage<'a>) -> Option<(&'a SlotKind, &'a PartChord)> {
@@ -186,8 +196,12 @@ fn how_it_went(stage: &Stage<'_>) -> Option<(String, Vec<Offer>)> {
 }
 
 fn asked(question: Question) -> Vec<Offer> {
+    let tab = match question {
+        Question::Reach => Tab::Part,
+        Question::Keyboard => Tab::Playing,
+    };
     vec![
-        ("set it", "Answer in the settings".into(), Command::Show(Page::More)),
+        ("set it", "Answer in the settings".into(), Command::Tab(tab)),
         ("leave it", "Leave it as it is".into(), Command::Answered(question)),
     ]
 }

@@ -3,8 +3,7 @@
 use crate::Command;
 use crate::pages::heading;
 use crate::plain::Word;
-use crate::settings::{Column, choose_of, remark};
-use crate::settings_playing::REACHES;
+use crate::settings::{Column, choose, choose_of, remark};
 use crate::stage::Stage;
 use egui::{Ui, pos2, vec2};
 use theory::{Hand, MidiKey};
@@ -45,32 +44,43 @@ fn level_and_band(ui: &mut Ui, stage: &mut Stage<'_>) {
     stepper(ui, stage, "Lowest note beside a bass player", &text, steps);
 }
 
+/// Reaches by name, in semitones.
+const REACHES: [(&str, u8); 6] = [
+    ("a sixth", 9),
+    ("a seventh", 11),
+    ("an octave", 12),
+    ("a ninth", 14),
+    ("a tenth", 16),
+    ("more than a tenth", 19),
+];
+
 fn reach(ui: &mut Ui, stage: &mut Stage<'_>) {
     let settings = *stage.model.settings;
+    heading(ui, stage, "One hand reaches");
+    let both = (settings.reach == settings.left_reach).then_some(settings.reach);
+    for (text, semitones) in REACHES {
+        if let Some(reach) = Reach::new(semitones) {
+            choose(ui, stage, text, both == Some(reach), Command::Reach(reach));
+        }
+    }
     for hand in Hand::BOTH {
-        let of = format!("The {} hand reaches", hand.name());
-        heading(ui, stage, &of);
         let now = settings.reach_of(hand);
-        let with = |reach: Reach| {
+        let step = |by: i8| {
+            let reach = now.semitones().checked_add_signed(by).and_then(Reach::new).unwrap_or(now);
             Command::Player(match hand {
                 Hand::Right => Settings { reach, ..settings },
                 Hand::Left => Settings { left_reach: reach, ..settings },
             })
         };
-        for (text, semitones) in REACHES {
-            if let Some(reach) = Reach::new(semitones) {
-                choose_of(ui, stage, &of, text, now == reach, with(reach));
-            }
-        }
-        let step = |by: i8| now.semitones().checked_add_signed(by).and_then(Reach::new).unwrap_or(now);
-        let text = format!("{} semitones, {}", now.semitones(), now.white_keys());
-        stepper(ui, stage, &of, &text, [with(step(-1)), with(step(1))]);
+        let of = format!("The {} hand reaches", hand.name());
+        let text = format!("{} hand: {} semitones, {}", hand.name(), now.semitones(), now.white_keys());
+        stepper(ui, stage, &of, &text, [step(-1), step(1)]);
     }
     remark(
         ui,
         stage,
-        "What lies comfortably under the hand. Never force a stretch; where it hurts, choose less, and ask a teacher or \
-         a clinician.",
+        "What lies comfortably under the hand, not what it can be stretched to. Never force a stretch; where it hurts, \
+         choose less, and ask a teacher or a clinician.",
     );
 }
 

@@ -1,4 +1,4 @@
-//! Settings of playing: click, steps, pedal, hands, keyboard.
+//! Settings of playing: click, steps, pedal, keyboard.
 
 use crate::Command;
 use crate::keys::Ask;
@@ -8,10 +8,10 @@ use crate::stage::Stage;
 use egui::Ui;
 use practice::{Between, ClickBars, ClickStyle, SUBDIVIDE_BELOW, SessionCommand, StepBy};
 use theory::MidiKey;
-use voicing::{KeyRange, Reach};
+use voicing::KeyRange;
 
 /// The columns of the page.
-pub(crate) const COLUMNS: [Column; 3] = [click, hands, keyboard];
+pub(crate) const COLUMNS: [Column; 3] = [click, steps, keyboard];
 
 fn click(ui: &mut Ui, stage: &mut Stage<'_>) {
     let settings = stage.model.session.settings;
@@ -46,28 +46,7 @@ fn click(ui: &mut Ui, stage: &mut Stage<'_>) {
     remark(ui, stage, "In the silent bars the time is yours to carry.");
 }
 
-/// Reaches by name, in semitones.
-pub(crate) const REACHES: [(&str, u8); 6] = [
-    ("a sixth", 9),
-    ("a seventh", 11),
-    ("an octave", 12),
-    ("a ninth", 14),
-    ("a tenth", 16),
-    ("more than a tenth", 19),
-];
-
-fn hands(ui: &mut Ui, stage: &mut Stage<'_>) {
-    heading(ui, stage, "One hand reaches");
-    let settings = stage.model.settings;
-    let both = (settings.reach == settings.left_reach).then_some(settings.reach);
-    for (text, semitones) in REACHES {
-        if let Some(reach) = Reach::new(semitones) {
-            choose(ui, stage, text, both == Some(reach), Command::Reach(reach));
-        }
-    }
-    let caution = "What lies comfortably under the hand, not what it can be stretched to. Never force a stretch; where \
-                   it hurts, choose less, and ask a teacher or a clinician.";
-    remark(ui, stage, caution);
+fn steps(ui: &mut Ui, stage: &mut Stage<'_>) {
     heading_with_key(ui, stage, "One step is", &[Ask::StepSize]);
     let by = stage.model.session.settings.step_by;
     for (text, step) in [("a chord", StepBy::Chord), ("a single strike", StepBy::Strike)] {

@@ -4,7 +4,7 @@ use crate::layout::SongPage;
 use crate::stage::Stage;
 use crate::{
     Command, Model, Page, Theme, bar_in_hand, chart, choice_panel, controls, early_late, keyboard, keys,
-    layout, mistakes, pages, reasons, results, room, settings, takes, theme, timing,
+    layout, mistakes, pages, reasons, results, room, settings, takes, theme, timing, writing,
 };
 use egui::Ui;
 use practice::SessionCommand;
@@ -36,17 +36,24 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let pedal = model.session.settings.pedal
         && model.view.page == Page::Song
         && model.sheet.is_some_and(|sheet| !sheet.pedal.is_empty());
-    let page = layout::song_page(window, stage.unit, mistakes::lines(model, model.view.page), pedal);
+    let asked = crate::file_strip::lines(model);
+    let strip = if asked > 0 { asked } else { mistakes::lines(model, model.view.page) };
+    let page = layout::song_page(window, stage.unit, strip, pedal);
     controls::show(ui, page.controls, &mut stage);
     if let Some(strip) = page.strip {
-        mistakes::strip(ui, strip, &mut stage);
+        match asked {
+            0 => mistakes::strip(ui, strip, &mut stage),
+            _ => crate::file_strip::show(ui, strip, &mut stage),
+        }
     }
     match model.view.page {
         Page::Song => song(ui, page, &mut stage),
         Page::Ways => ways(ui, page, &mut stage),
+        Page::Writing => writing::show(ui, page, &mut stage),
         Page::Results => after(ui, page, &mut stage),
         Page::Room => scales(ui, page, &mut stage),
-        Page::Songs => pages::songs(ui, page.rest(), &mut stage),
+        Page::Songs => crate::songs::show(ui, page.rest(), &mut stage),
+        Page::Versions => crate::versions::show(ui, page.rest(), &mut stage),
         Page::Takes => takes::show(ui, page.rest(), &mut stage),
         Page::Timing => timing::show(ui, page.rest(), &mut stage),
         Page::More => settings::show(ui, page.rest(), &mut stage),
@@ -71,7 +78,7 @@ fn back_to_play(model: &Model<'_>, out: &mut Vec<Command>) {
     };
     let without = matches!(
         model.view.page,
-        Page::Results | Page::Songs | Page::Takes | Page::More | Page::Keys | Page::Mistakes
+        Page::Results | Page::Songs | Page::Versions | Page::Takes | Page::More | Page::Keys | Page::Mistakes
     );
     // Whoever plays is judged again, and hears what was chosen.
     let plays = |command: &Command| *command == Command::Session(SessionCommand::Toggle);

@@ -2,10 +2,10 @@
 
 use crate::keys::Ask;
 use crate::plain::{self, Word};
-use crate::{Command, Model, Palette};
+use crate::{Command, Labels, Model, Page, Palette};
 use egui::{Pos2, Rect, Response, Stroke, StrokeKind, Ui};
 use practice::Lap;
-use theory::{Degree, Key, NoteName};
+use theory::{Capo, Chord, Degree, Key, NoteName};
 
 /// The desk a view draws on.
 pub(crate) struct Stage<'a> {
@@ -36,6 +36,26 @@ impl<'a> Stage<'a> {
     pub fn lap_of_page(&self) -> Option<&'a Lap> {
         let part = self.model.part?;
         self.lap().filter(|lap| lap.part.title == part.title && lap.part.bars.len() == part.bars.len())
+    }
+
+    /// The capo that a guitarist reads beside the player, if it is asked for.
+    pub fn capo(&self) -> Option<Capo> {
+        let wanted = self.model.view.capo.filter(|_| self.model.view.page != Page::Room)?;
+        let ways = Capo::ways(self.model.part?.key);
+        ways.get(wanted).or(ways.last()).copied()
+    }
+
+    /// How chords are named: whoever reads shapes sees them.
+    pub fn labels(&self) -> Labels {
+        match self.model.view.labels {
+            Labels::Numbers if self.capo().is_some() => Labels::Both,
+            labels => labels,
+        }
+    }
+
+    /// A chord as its name is read: behind a capo its shape.
+    pub fn read(&self, chord: &Chord) -> Chord {
+        self.capo().map_or_else(|| chord.clone(), |capo| capo.shape(chord))
     }
 
     /// A length in the window's scale.

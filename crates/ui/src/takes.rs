@@ -4,7 +4,7 @@ use crate::menus::entry;
 use crate::pages::{frame, heading, say};
 use crate::plain::{self, Word};
 use crate::stage::Stage;
-use crate::{Command, TakeDeed, TakeEntry, fonts};
+use crate::{Command, FilesCommand, TakeDeed, TakeEntry, fonts};
 use egui::{Pos2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 /// Units.
@@ -15,7 +15,7 @@ const DEEDS: f32 = 836.0;
 /// Draws the page.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let body = frame(ui, rect, stage, "Takes");
-    let foot = stage.px(30.0);
+    let foot = stage.px(60.0);
     let list = Rect::from_min_max(body.min, body.max - vec2(0.0, foot));
     ui.scope_builder(UiBuilder::new().max_rect(list), |ui| {
         ui.spacing_mut().item_spacing.y = 0.0;
@@ -27,6 +27,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
         if entry(ui, stage, "open a take recorded elsewhere", None, None).clicked() {
             stage.out.push(Command::OpenTakeFile);
+        }
+        if entry(ui, stage, "copy the song and its takes into a folder", None, None).clicked() {
+            stage.out.push(Command::Files(FilesCommand::CopyWithTakes));
         }
     });
 }

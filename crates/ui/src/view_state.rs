@@ -1,6 +1,6 @@
 //! What is shown, and how; changed by commands alone.
 
-use crate::{Command, Question, Room, Theme};
+use crate::{Command, Question, Room, Theme, WritingView};
 use voicing::PinScope;
 
 /// The pages of the window.
@@ -11,6 +11,8 @@ pub enum Page {
     Song,
     /// The song, with other ways to hold the chord in hand in place of the reasons.
     Ways,
+    /// The song being written.
+    Writing,
     /// How it went.
     Results,
     /// Scales and the chords of a key.
@@ -27,6 +29,8 @@ pub enum Page {
     Keys,
     /// The mistakes of the song file.
     Mistakes,
+    /// Earlier versions of the song.
+    Versions,
     /// The first start.
     FirstStart,
 }
@@ -112,6 +116,10 @@ pub struct ViewState {
     pub lap: Option<usize>,
     /// Which page of the settings.
     pub tab: Tab,
+    /// What is shown of a song being written.
+    pub writing: WritingView,
+    /// Which of the ways with a capo a guitarist reads, the lowest fret first; `None`: none is shown.
+    pub capo: Option<usize>,
     /// Whether letters of the computer keyboard play notes.
     pub piano_keys: bool,
     /// The octave of their lower row, 1 to 6.
@@ -134,6 +142,8 @@ impl Default for ViewState {
             pin_scope: PinScope::EveryPass,
             lap: None,
             tab: Tab::default(),
+            writing: WritingView::default(),
+            capo: None,
             piano_keys: false,
             piano_octave: 3,
             asked_reach: false,
@@ -157,12 +167,14 @@ impl ViewState {
             Command::Way(way) => self.way = *way,
             Command::TakeWay(_) | Command::AsHeld => self.way = None,
             Command::PinFor(scope) => self.pin_scope = *scope,
+            Command::Writing(command) => self.writing.apply(command),
             Command::Theme(theme) => self.theme = *theme,
+            Command::Capo(capo) => self.capo = *capo,
             Command::Labels(labels) => self.labels = *labels,
             Command::Keyboard(keyboard) => self.keyboard = *keyboard,
             Command::Room(room) => self.room = *room,
             Command::Lap(lap) => self.lap = *lap,
-            Command::Tab(tab) => self.tab = *tab,
+            Command::Tab(tab) => (self.page, self.way, self.tab) = (Page::More, None, *tab),
             Command::PianoKeys(on) => self.piano_keys = *on,
             Command::PianoOctave(octave) => self.piano_octave = (*octave).clamp(1, 6),
             Command::Answered(Question::Reach) | Command::Reach(_) | Command::Player(_) => {

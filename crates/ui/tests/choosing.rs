@@ -90,7 +90,7 @@ fn settings_of_the_part_set() {
         ("How full: 5, fullest: octaves or tenths under four", Settings { level, ..usual }),
         ("Bass player: there is none", Settings { bass: Some(false), ..usual }),
         ("Lowest note beside a bass player: less", Settings { left_floor: key(39), ..usual }),
-        ("The right hand reaches: a tenth", Settings { reach: Reach::new(16).unwrap(), ..usual }),
+        ("The right hand reaches: less", Settings { reach: Reach::new(11).unwrap(), ..usual }),
         ("The left hand reaches: more", Settings { left_reach: Reach::new(13).unwrap(), ..usual }),
         ("The singer: alto, F3 to F5", Settings { voice: KeySpan::new(key(53), key(77)), ..usual }),
     ] {

@@ -54,7 +54,9 @@ fn a_song_of_the_list_opens_by_its_place() {
 
 #[test]
 fn settings_set() {
-    let mut shown = window(on(Page::More), [1280.0, 800.0]);
+    let mut stand = on(Page::More);
+    stand.view.tab = ui::Tab::Part;
+    let mut shown = window(stand, [1280.0, 800.0]);
     shown.get_by_label("a ninth").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Reach(Reach::new(14).unwrap())]);
@@ -103,6 +105,31 @@ fn reach_is_asked_after_playing_and_can_be_left() {
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Answered(Question::Reach)]);
     assert!(shown.query_by_label("How far does your hand reach?").is_none());
+}
+
+#[test]
+fn what_is_asked_in_passing_leads_to_where_it_is_set() {
+    for (tab, set) in [(ui::Tab::Part, "a ninth"), (ui::Tab::Playing, "61 keys, C2 to C7")] {
+        let mut stand = on(Page::Song);
+        stand.has_played();
+        stand.view.asked_reach = tab == ui::Tab::Playing;
+        let mut shown = window(stand, [1280.0, 800.0]);
+        shown.get_by_label("Answer in the settings").click();
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Tab(tab)]);
+        assert!(shown.query_by_label(set).is_some(), "{set}");
+    }
+}
+
+#[test]
+fn reach_has_one_home() {
+    for tab in [ui::Tab::Playing, ui::Tab::Part, ui::Tab::Devices, ui::Tab::Screen] {
+        let mut stand = on(Page::More);
+        stand.view.tab = tab;
+        let shown = window(stand, [1280.0, 800.0]);
+        let reaches = shown.query_all_by_label_contains("reaches").count();
+        assert_eq!(reaches > 0, tab == ui::Tab::Part, "{tab:?}");
+    }
 }
 
 #[test]

@@ -5,15 +5,19 @@ use crate::pin::At;
 use crate::planner::{Planner, Stop, Voiced};
 use crate::section_plan::Tour;
 use crate::why_not::{Scene, why_not};
-use crate::{Claim, Costs, Pin, Settings};
+use crate::{Claim, Costs, Pin, Settings, Shape};
 use song::{Hold, LeftShape, PlayedSong, SlotKind, Tones};
-use theory::{Chord, Hand, Member, MidiKey, Pitch};
+use theory::{Chord, Hand, Key, Member, MidiKey, Pitch};
 
 /// Another way to hold a chord in one hand.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Alternative {
     /// Its notes from the lowest up, in the key of the night.
     pub notes: Vec<Pitch>,
+    /// The same as a shape, with the fingers that the hand then has.
+    pub shape: Shape,
+    /// What the other hand then holds: it may have to give way.
+    pub beside: Shape,
     /// Its members, counted as the song file does.
     pub members: Vec<Member>,
     /// 0 root position, 1 first inversion, and so on; `None` where the word does not fit.
@@ -27,21 +31,21 @@ pub struct Alternative {
     pub pin: Pin,
 }
 
-/// The `most` next best ways to hold a chord in one hand, the best first. `song` is in its written key, `shift` the
-/// semitones to the key of the night.
+/// The `most` next best ways to hold a chord in one hand, the best first. `song` is in its written key, `to` is the key of the
+/// night; none if it is of the other mode.
 ///
 /// ```
 /// use voicing::{Settings, alternatives};
 /// let text = r#"{ "format": 1, "title": "Lock", "key": "C major", "tempo": 72,
 ///   "sections": [ { "name": "A", "bars": ["1 | 4 | 1"] } ] }"#;
 /// let song = song::read(text).sound().unwrap().play();
-/// let others = alternatives(&song, 0, &Settings::default(), (1, 0), theory::Hand::Right, 3);
+/// let others = alternatives(&song, song.key, &Settings::default(), (1, 0), theory::Hand::Right, 3);
 /// assert_eq!(others.len(), 3);
 /// assert!(others.windows(2).all(|pair| pair[0].costs_more <= pair[1].costs_more));
 /// ```
 pub fn alternatives(
     song: &PlayedSong,
-    shift: i32,
+    to: Key,
     settings: &Settings,
     at: At,
     hand: Hand,
@@ -52,8 +56,8 @@ pub fn alternatives(
     let costs = Costs::default();
     let mut planner = Planner::new(settings, &costs);
     let tour = Tour::of(&mut planner, &written);
-    let slot = written.bars.get(at.0).and_then(|bar| bar.slots.get(at.1));
     let visit = tour.visits.iter().position(|&(bar, slot, _)| (bar, slot) == at);
+    let slot = written.bars.get(at.0).and_then(|bar| bar.slots.get(at.1));
     let (Some(visit), Some(SlotKind::Chord { chord, .. })) = (visit, slot.map(|slot| &slot.kind)) else {
         return Vec::new();
     };
@@ -63,18 +67,24 @@ pub fn alternatives(
     let open = open_pair(&mut planner, &tour, (place, chord), hand, &written, at);
     let scene = Scene::of(&tour, &chosen, visit, (chord, hand));
     let played = planner.shape(chosen[place], hand).1.keys().to_vec();
-    let mut found: Vec<Alternative> = Vec::new();
+    let mut found: Vec<Found> = Vec::new();
     for other in promising(&planner, open, &scene, &played).into_iter().take(most + SPARE) {
         let mut stops = stops.clone();
         stops[place] = Stop::One(open, hand, other);
         let (around, dearer) = tour.solve(&planner, &stops);
-        let costs_more = dearer.cost - proof.cost;
-        let found_here = Found { around: around[place], hand, costs_more };
-        found.extend(alternative(&planner, chord, shift, &scene, &found_here));
+        let around = around[place];
+        let (set, candidate) = planner.shape(around, hand);
+        let pin = pin(chord, hand, set, candidate);
+        found.extend(pin.map(|pin| Found { around, pin, costs_more: dearer.cost - proof.cost }));
     }
-    found.sort_by_key(|alternative| alternative.costs_more);
+    found.sort_by_key(|found| found.costs_more);
     found.truncate(most);
-    found
+    let visits = || tour.visits.iter().filter(|visit| visit.2 == place).map(|&(bar, slot, _)| (bar, slot));
+    let other = |found: Found| {
+        let song = pinned(song, visits(), &found.pin);
+        alternative(&planner, &scene, found, &song, (to, settings, at))
+    };
+    found.into_iter().filter_map(other).collect()
 }
 
 /// So many more than asked for are planned out, since the song around may change their order.
@@ -83,8 +93,19 @@ const SPARE: usize = 2;
 /// A candidate with what the song costs around it.
 struct Found {
     around: Voiced,
-    hand: Hand,
+    pin: Pin,
     costs_more: i64,
+}
+
+/// The song with a shape pinned wherever a place of it is played.
+fn pinned(song: &PlayedSong, places: impl Iterator<Item = At>, pin: &Pin) -> PlayedSong {
+    let mut song = song.clone();
+    for (bar, slot) in places {
+        let slot = &mut song.bars[bar].slots[slot];
+        let style = if pin.hand == Hand::Right { &mut slot.right } else { &mut slot.left };
+        (style.hold, style.near, style.written.hold) = (pin.hold.clone(), Some(pin.near), true);
+    }
+    song
 }
 
 /// A pair table in which the hand may hold anything that suits the chord, whatever the song writes.
@@ -98,7 +119,8 @@ fn open_pair(
 ) -> usize {
     let pair = &planner.pairs[tour.places[place].pair];
     let (right, left) = (pair.right, pair.left);
-    let slot = &song.bars[at.0].slots[at.1];
+    let bar = &song.bars[at.0];
+    let slot = &bar.slots[at.1];
     let free = |hold| Wish { hold, written: false, near: None, floor: None };
     match hand {
         Hand::Right => {
@@ -110,7 +132,7 @@ fn open_pair(
             planner.pair_of(chord, right, left)
         }
         Hand::Left => {
-            let floor = song.bars[at.0].bass.then_some(planner.floor);
+            let floor = bar.bass.then_some(planner.floor);
             let shapes = [LeftShape::Root, LeftShape::Octave, LeftShape::RootFifth, LeftShape::Triad];
             let mut holds: Vec<Hold> = shapes.map(Hold::Shape).into();
             if let Hold::Notes(_) | Hold::Shape(LeftShape::RootFifthOctave) = slot.left.hold {
@@ -143,40 +165,34 @@ fn promising(planner: &Planner<'_>, open: usize, scene: &Scene<'_>, played: &[u8
     found.into_iter().map(|(_, number)| number).collect()
 }
 
+/// A candidate as the song is played with it, in the key of the night.
 fn alternative(
     planner: &Planner<'_>,
-    chord: &Chord,
-    shift: i32,
     scene: &Scene<'_>,
-    found: &Found,
+    found: Found,
+    pinned: &PlayedSong,
+    (to, settings, at): (Key, &Settings, At),
 ) -> Option<Alternative> {
-    let (set, candidate) = planner.shape(found.around, found.hand);
-    let pin = pin(chord, found.hand, set, candidate)?;
+    let Found { around, pin, costs_more } = found;
+    let hand = scene.hand;
+    let (set, candidate) = planner.shape(around, hand);
     let members: Vec<Member> =
         candidate.names().iter().map(|&name| set.palette[usize::from(name)].member).collect();
-    let notes = candidate.keys().iter().zip(candidate.names()).filter_map(|(&key, &name)| {
-        let name = set.palette[usize::from(name)].name;
-        let pitch = Pitch::spelled(name, MidiKey::new(key)?)?;
-        moved(pitch, shift)
-    });
+    let mut part = crate::plan(pinned, to, settings).ok()?;
+    let chord = part.bars.get_mut(at.0)?.chords.get_mut(at.1)?;
+    let other = if hand == Hand::Right { Hand::Left } else { Hand::Right };
+    let [shape, beside] = [hand, other].map(|hand| std::mem::take(chord.hand_mut(hand)));
     let bare = members.iter().all(|member| *member == members[0]);
     Some(Alternative {
-        notes: notes.collect(),
+        notes: shape.notes.iter().map(|note| note.pitch).collect(),
+        shape,
+        beside,
         inversion: if bare { None } else { Member::inversion(members[0]) },
-        costs_more: found.costs_more,
-        why: why_not(planner, scene, found.around),
+        costs_more,
+        why: why_not(planner, scene, around),
         members,
         pin,
     })
-}
-
-/// The same note in the key of the night; between keys of one mode letters move along by the least accidentals.
-fn moved(pitch: Pitch, shift: i32) -> Option<Pitch> {
-    if shift == 0 {
-        return Some(pitch);
-    }
-    let key = u8::try_from(pitch.semitones() + shift).ok().and_then(MidiKey::new)?;
-    Some(key.pitch())
 }
 
 fn pin(chord: &Chord, hand: Hand, set: &CandidateSet, candidate: &Candidate) -> Option<Pin> {

@@ -120,17 +120,18 @@ fn with_doublings(chord: &Chord, mut members: Vec<u8>, size: usize) -> Vec<u8> {
 
 /// The sets of members of which one must be in the hand that holds `size` notes, fewer than the chord has.
 ///
-/// The third stays unless it is suspended, or lies a semitone from the left hand's note.
+/// The third stays unless it is suspended, or lies a semitone from the left hand's note, or is the leading tone and the left
+/// hand's note itself.
 fn essential(chord: &Chord, size: usize) -> Vec<Vec<u8>> {
     let third = third_or_suspension(chord);
     let seventh = place_of(chord, Member::SEVENTH);
     let top = top_extension(chord);
-    let rubbing = third.filter(|&place| rubs_with_bass(chord, place));
-    let third = if rubbing.is_some() { None } else { third };
+    let unwanted = third.filter(|&place| rubs_with_bass(chord, place) || leads_from_bass(chord, place));
+    let third = if unwanted.is_some() { None } else { third };
     if size == 1 {
         let mut single: Vec<Vec<u8>> = [third, seventh].into_iter().flatten().map(|p| vec![p]).collect();
         if single.is_empty() {
-            single = (0..chord.tones.len() as u8).filter(|p| rubbing != Some(*p)).map(|p| vec![p]).collect();
+            single = (0..chord.tones.len() as u8).filter(|p| unwanted != Some(*p)).map(|p| vec![p]).collect();
         }
         return single;
     }
@@ -168,6 +169,13 @@ fn rubs_with_bass(chord: &Chord, place: u8) -> bool {
     let class = |name: theory::NoteName| i32::from(name.pitch_class());
     let distance = (class(chord.tones[usize::from(place)].name) - class(chord.bass)).rem_euclid(12);
     matches!(distance, 1 | 11)
+}
+
+/// Whether a note is the leading tone and the one that the left hand stands on.
+fn leads_from_bass(chord: &Chord, place: u8) -> bool {
+    let name = chord.tones[usize::from(place)].name;
+    let leading = chord.key.tonic().up(theory::Interval::new(6, 11));
+    name.pitch_class() == leading.pitch_class() && name.pitch_class() == chord.bass.pitch_class()
 }
 
 fn subsets(members: &[u8], size: usize) -> Vec<Vec<u8>> {

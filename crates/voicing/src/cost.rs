@@ -42,7 +42,8 @@ pub struct Costs {
     pub low_limit_semitone: i32,
     /// Two notes a semitone apart within one hand: they grate where a seventh would shine. By ear.
     pub semitone_inside: i32,
-    /// The leading tone twice in one hand (Open Music Theory).
+    /// The leading tone twice in one hand, or in the right hand over itself in the bass, where there was a choice (Open
+    /// Music Theory).
     pub doubled_leading_tone: i32,
     /// The third of a major chord twice in one hand (Open Music Theory).
     pub doubled_major_third: i32,

@@ -126,7 +126,8 @@ pub(crate) struct Change<'a> {
     before: &'a Grip,
     after: &'a Grip,
     goes_on: bool,
-    /// Places before and after of a key that both have, and whether it stays down.
+    /// Places before and after of a key that both have, and whether it stays down, or has its neighbour just before or
+    /// after it, so that its finger is the one that is played.
     common: [(u8, u8, bool); crate::candidate::MOST_NOTES],
     common_count: usize,
 }
@@ -143,6 +144,9 @@ impl<'a> Change<'a> {
         for (place, key) in after.grip.keys().iter().enumerate() {
             if let Some(earlier) = before.grip.keys().iter().position(|k| k == key) {
                 let held = after.held & (1 << place) != 0;
+                let beside = |note: &Neighbour| usize::from(note.beside) == place;
+                let mut neighbours = before.neighbours.iter().chain(&after.neighbours);
+                let held = held || after.goes_on && neighbours.any(beside);
                 change.common[change.common_count] = (earlier as u8, place as u8, held);
                 change.common_count += 1;
             }

@@ -62,7 +62,7 @@ pub use part::{
     Substitution,
 };
 pub use pedal::{PedalKind, PedalMark};
-pub use pin::{AsHeld, At, CannotPin, Pin, PinScope, Recognised, as_held, share_between_hands};
+pub use pin::{AsHeld, At, CannotPin, Pin, PinScope, Recognised, as_held, share_between_hands, unpin};
 pub use plan::{plan, plan_with};
 pub use right_path::{RightPath, right_path};
 pub use slash::{SecondNote, second_note};

@@ -52,6 +52,8 @@ struct ChordFacts {
     root: u16,
     major_third: u16,
     leading_tone: u16,
+    /// The leading tone where the left hand stands on it.
+    in_bass: u16,
     beside_bass: u16,
 }
 
@@ -65,13 +67,15 @@ impl ChordFacts {
         let below_tonic = Interval::new(6, 11);
         let bass = chord.bass.pitch_class();
         let beside_bass = bit(bass + 1) | bit(bass + 11);
+        let leading_tone = bit(chord.key.tonic().up(below_tonic).pitch_class());
         ChordFacts {
             // A third that rubs with the bass may go.
             third: (member(Member::THIRD) | suspension) & !beside_bass,
             colours: colours.fold(0, |all, one| all | one),
             root: bit(chord.root().pitch_class()),
             major_third: third.filter(|t| t.semitones == 4).map_or(0, |t| bit(t.name.pitch_class())),
-            leading_tone: bit(chord.key.tonic().up(below_tonic).pitch_class()),
+            leading_tone,
+            in_bass: leading_tone & bit(bass),
             beside_bass,
         }
     }
@@ -131,6 +135,7 @@ fn harmony(right: u16, left: u16, facts: &ChordFacts, costs: &Costs) -> i32 {
         + costs.colour_missing * count(facts.colours & !sounding)
         + costs.root_missing * i32::from(facts.root & sounding == 0)
         + costs.held_by_left * count(right & left)
+        + costs.doubled_leading_tone * count(right & facts.in_bass)
         + costs.rubs_with_bass * count(right & facts.beside_bass)
 }
 

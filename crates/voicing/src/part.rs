@@ -342,6 +342,8 @@ pub struct Part {
     pub note: Option<String>,
     /// What the coach says about each section; as many as `sections`, or none.
     pub words: Vec<SectionWords>,
+    /// How many bars are counted in before the song; `None`: one in slow songs, two in fast ones.
+    pub count_in: Option<u8>,
     /// For which player.
     pub settings: Settings,
     /// All bars in playing order.

@@ -45,17 +45,8 @@ impl Pin {
     /// assert!(edited.text.contains(r#""right": { "tones": "5 1 3", "near": "D4" }"#));
     /// ```
     pub fn changes(&self, song: &PlayedSong, at: At, scope: PinScope) -> Option<Vec<Change>> {
-        let bar = song.bars.get(at.0)?;
-        let slot = bar.slots.get(at.1)?;
-        let beat = slot.start.div_floor(bar.beat.length);
-        let on_beat = bar.beat.length.times(beat) == slot.start;
-        let beat = (bar.slots.len() > 1 && on_beat).then(|| u8::try_from(beat + 1).ok()).flatten();
-        let place = Place::Bar {
-            section: bar.section,
-            bar: bar.written_bar.or(bar.in_place_of)?,
-            pass: (scope == PinScope::ThisPass).then_some(bar.pass),
-            beat,
-        };
+        let pass = (scope == PinScope::ThisPass).then_some(song.bars.get(at.0)?.pass);
+        let place = place_of(song, at, pass)?;
         let tell = |field| Change::Hand { place, hand: self.hand, field };
         let mut changes = match &self.hold {
             Hold::Tones(tones) => vec![tell(HandField::Tones(Some(tones.clone())))],
@@ -65,6 +56,68 @@ impl Pin {
         changes.push(tell(HandField::Near(Some(self.near))));
         Some(changes)
     }
+}
+
+/// The edits that take out what is pinned at a chord, in both hands; none where nothing is. `text` is that of the song file.
+/// Pins for every pass go on for the others where `scope` is one pass.
+///
+/// ```
+/// use voicing::{PinScope, unpin};
+/// let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72, "sections": [ { "name": "A",
+///   "bars": ["1 | 4"], "except": [ { "bar": 2, "right": { "tones": "5 1 3", "near": "D4" } } ] } ] }"#;
+/// let song = song::read(text).sound().unwrap().play();
+/// assert!(unpin(text, &song, (0, 0), PinScope::EveryPass).is_empty());
+/// let changes = unpin(text, &song, (1, 0), PinScope::EveryPass);
+/// assert!(!song::edit::apply_all(text, &changes).unwrap().text.contains("except"));
+/// ```
+pub fn unpin(text: &str, song: &PlayedSong, at: At, scope: PinScope) -> Vec<Change> {
+    let Some(bar) = song.bars.get(at.0) else { return Vec::new() };
+    let passes: Vec<Option<u32>> = match scope {
+        _ if bar.passes <= 1 => vec![None],
+        PinScope::ThisPass => vec![Some(bar.pass)],
+        PinScope::EveryPass => std::iter::once(None).chain((1..=bar.passes).map(Some)).collect(),
+    };
+    let mut taken = Taken { text: text.to_owned(), changes: Vec::new() };
+    for place in passes.into_iter().filter_map(|pass| place_of(song, at, pass)) {
+        for hand in Hand::BOTH {
+            let hold = [HandField::Tones(None), HandField::Shape(None), HandField::Notes(None)];
+            let held = hold.into_iter().map(|field| taken.takes(Change::Hand { place, hand, field }));
+            // All of them, and by itself a place is no pin.
+            if held.filter(|taken| *taken).count() > 0 {
+                taken.takes(Change::Hand { place, hand, field: HandField::Near(None) });
+            }
+        }
+    }
+    taken.changes
+}
+
+/// A text and the edits that led to it.
+struct Taken {
+    text: String,
+    changes: Vec<Change>,
+}
+
+impl Taken {
+    /// Makes an edit, if there is anything to make.
+    fn takes(&mut self, change: Change) -> bool {
+        let Ok(edited) = song::edit::apply(&self.text, &change) else { return false };
+        let other = edited.text != self.text;
+        if other {
+            self.text = edited.text;
+            self.changes.push(change);
+        }
+        other
+    }
+}
+
+/// Where a pin of a chord stands: at its bar, or at its beat where the bar has several chords.
+fn place_of(song: &PlayedSong, at: At, pass: Option<u32>) -> Option<Place> {
+    let bar = song.bars.get(at.0)?;
+    let slot = bar.slots.get(at.1)?;
+    let beat = slot.start.div_floor(bar.beat.length);
+    let on_beat = bar.beat.length.times(beat) == slot.start;
+    let beat = (bar.slots.len() > 1 && on_beat).then(|| u8::try_from(beat + 1).ok()).flatten();
+    Some(Place::Bar { section: bar.section, bar: bar.written_bar.or(bar.in_place_of)?, pass, beat })
 }
 
 /// What a player holds in one hand, against the chord.

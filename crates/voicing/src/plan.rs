@@ -72,6 +72,7 @@ fn assemble(planner: &Planner<'_>, night: PlayedSong, choices: &Choices, setting
         sections: night.sections,
         note: night.note,
         words: night.words,
+        count_in: night.count_in,
         settings,
         bars,
         events: Vec::new(),

@@ -5,7 +5,7 @@ use song::{Hold, PlayedSong};
 use theory::{Hand, MidiKey};
 use voicing::{
     Alternative, CannotPin, Claim, Fault, Part, Pin, PinScope, Settings, alternatives, as_held, movement,
-    plan, share_between_hands,
+    plan, share_between_hands, unpin,
 };
 
 fn played(text: &str) -> PlayedSong {
@@ -42,7 +42,7 @@ fn taking_an_alternative_costs_just_what_it_says_and_gives_just_its_keys() {
     let plain = part(&song);
     for hand in Hand::BOTH {
         for at in [(1, 0), (3, 0), (5, 0)] {
-            let others = alternatives(&song, 0, &Settings::default(), at, hand, 4);
+            let others = alternatives(&song, song.key, &Settings::default(), at, hand, 4);
             let least = if hand == Hand::Right { 4 } else { 1 };
             assert!(others.len() >= least, "{at:?}");
             for other in others {
@@ -55,6 +55,10 @@ fn taking_an_alternative_costs_just_what_it_says_and_gives_just_its_keys() {
                     other.costs_more >= 0 || hand == Hand::Left,
                     "of what is asked for the plan is the cheapest"
                 );
+                let chord = &after.bars[at.0].chords[at.1];
+                assert_eq!(chord.hand(hand).notes, other.shape.notes, "with these fingers: {text}");
+                let beside = if hand == Hand::Right { Hand::Left } else { Hand::Right };
+                assert_eq!(chord.hand(beside).notes, other.beside.notes, "and the other hand like this");
                 let dearer = after.proof.cost - plain.proof.cost;
                 assert_eq!(dearer, other.costs_more, "{at:?} {hand:?} {other:?}");
             }
@@ -70,7 +74,7 @@ fn why_an_alternative_lost_holds() {
     let plain = part(&song);
     let mut moves = 0;
     for bar in 0..8 {
-        for other in alternatives(&song, 0, &Settings::default(), (bar, 0), Hand::Right, 4) {
+        for other in alternatives(&song, song.key, &Settings::default(), (bar, 0), Hand::Right, 4) {
             let Claim::Instead { lowest, fault, .. } = other.why else { panic!("{other:?}") };
             assert_eq!(lowest, other.members[0]);
             let there: Vec<MidiKey> = other.notes.iter().map(|n| n.key().unwrap()).collect();
@@ -115,7 +119,8 @@ fn holds(plain: &Part, bar: usize, other: &Alternative, there: &[MidiKey], fault
 #[test]
 fn an_alternative_survives_transposition_as_a_pin() {
     let text = song_with("1 | 4 | 5 | 1");
-    let other = &alternatives(&played(&text), 0, &Settings::default(), (1, 0), Hand::Right, 1)[0];
+    let song = played(&text);
+    let other = &alternatives(&song, song.key, &Settings::default(), (1, 0), Hand::Right, 1)[0];
     let song = played(&pinned(&text, &other.pin, (1, 0), PinScope::EveryPass));
     let night = plan(&song, "F major".parse().unwrap(), &Settings::default()).unwrap();
     let members: Vec<_> = night.bars[1].chords[0].right.notes.iter().map(|n| n.member).collect();
@@ -123,15 +128,22 @@ fn an_alternative_survives_transposition_as_a_pin() {
 }
 
 #[test]
-fn alternatives_in_the_key_of_the_night_lie_there() {
-    let text = song_with("1 | 4 | 5 | 1");
+fn alternatives_in_the_key_of_the_night_are_what_a_pin_plays_there() {
+    let text = song_with("1 | 4 | 5M/7 | 1 | 4m | 1");
     let song = played(&text);
-    let here = alternatives(&song, 0, &Settings::default(), (1, 0), Hand::Right, 3);
-    let night = alternatives(&song, 3, &Settings::default(), (1, 0), Hand::Right, 3);
-    for (a, b) in here.iter().zip(&night) {
-        assert_eq!(a.pin, b.pin, "pins are written in the written key");
-        let up: Vec<i32> = a.notes.iter().map(|n| n.semitones() + 3).collect();
-        assert_eq!(b.notes.iter().map(|n| n.semitones()).collect::<Vec<_>>(), up);
+    // B major sharpens what D major spells plainly; in Gb major the minor fourth chord has double flats.
+    for night in ["F major", "B major", "Gb major"].map(|key| key.parse::<theory::Key>().unwrap()) {
+        for (hand, bar) in Hand::BOTH.into_iter().flat_map(|hand| [(hand, 1), (hand, 2), (hand, 4)]) {
+            let of = |key| alternatives(&song, key, &Settings::default(), (bar, 0), hand, 3);
+            for (here, there) in of(song.key).iter().zip(of(night)) {
+                assert_eq!(here.pin, there.pin, "pins are written in the written key");
+                let text = pinned(&text, &there.pin, (bar, 0), PinScope::EveryPass);
+                let after = plan(&played(&text), night, &Settings::default()).unwrap();
+                let chord = &after.bars[bar].chords[0];
+                assert_eq!(chord.hand(hand).notes, there.shape.notes, "{hand:?} in {night}: {text}");
+                assert_eq!(there.notes, there.shape.notes.iter().map(|n| n.pitch).collect::<Vec<_>>());
+            }
+        }
     }
 }
 
@@ -146,6 +158,39 @@ fn a_pin_in_one_pass_leaves_the_others() {
     let after = part(&played(&text));
     assert_eq!(keys(&after, (5, 1), Hand::Right), held(&[67, 72, 76]));
     assert!(text.contains(r#""pass": 2"#) && text.contains(r#""beat": 3"#), "{text}");
+}
+
+#[test]
+fn a_pin_is_taken_out_to_the_byte() {
+    let text = r#"{ "format": 1, "title": "T", "key": "C major", "tempo": 90,
+        "sections": [ { "name": "A", "passes": 2, "bars": ["1 | 4 | 5 1"] } ] }"#;
+    let song = played(text);
+    for at in [(5, 1), (4, 0)] {
+        for scope in [PinScope::ThisPass, PinScope::EveryPass] {
+            assert_eq!(unpin(text, &song, at, scope), [], "there is none");
+            let right = as_held(&song, &part(&song), at, Hand::Right, &held(&[67, 72, 76])).unwrap();
+            let left = as_held(&song, &part(&song), at, Hand::Left, &held(&[53, 60])).unwrap();
+            let one = pinned(text, &right.pin.unwrap(), at, scope);
+            let both = pinned(&one, &left.pin.unwrap(), at, scope);
+            let changes = unpin(&both, &played(&both), at, PinScope::EveryPass);
+            assert_eq!(song::edit::apply_all(&both, &changes).unwrap().text, text);
+        }
+    }
+}
+
+#[test]
+fn a_pin_for_every_pass_can_be_taken_out_of_one() {
+    let text = r#"{ "format": 1, "title": "T", "key": "C major", "tempo": 90,
+        "sections": [ { "name": "A", "passes": 3, "bars": ["1"], "except": [
+            { "bar": 1, "right": { "tones": "5 1 3", "figure": "x x x x" }, "note": "broad" } ] } ] }"#;
+    let song = played(text);
+    let changes = unpin(text, &song, (1, 0), PinScope::ThisPass);
+    let after = played(&song::edit::apply_all(text, &changes).unwrap().text);
+    let pinned = |bar: usize| matches!(after.bars[bar].slots[0].right.hold, Hold::Tones(_));
+    assert_eq!([pinned(0), pinned(1), pinned(2)], [true, false, true]);
+    assert!(after.bars.iter().all(|bar| bar.note.as_deref() == Some("broad")), "all else stays");
+    let figure = |bar: &song::PlayedBar| bar.slots[0].right.figure.text.clone();
+    assert!(after.bars.iter().all(|bar| figure(bar) == "x x x x"));
 }
 
 #[test]

@@ -16,6 +16,10 @@ fn class_of(chord: &Chord, member: u8) -> Option<u8> {
     chord.member(Member::new(member).unwrap()).map(|t| t.name.pitch_class())
 }
 
+fn leading_tone(chord: &Chord) -> u8 {
+    (chord.key.tonic().pitch_class() + 11) % 12
+}
+
 fn semitone_apart(a: u8, b: u8) -> bool {
     matches!((12 + a - b) % 12, 1 | 11)
 }
@@ -55,7 +59,8 @@ fn is_right_hand(chord: &Chord, set: &[u8]) -> bool {
     }
     let bass = chord.bass.pitch_class();
     let third = class_of(chord, 3).or(class_of(chord, 4)).or(class_of(chord, 2));
-    let third = third.filter(|t| !semitone_apart(*t, bass));
+    let leads = |class: u8| class == bass && class == leading_tone(chord);
+    let third = third.filter(|t| !semitone_apart(*t, bass) && !leads(*t));
     let seventh = class_of(chord, 7);
     let added_fourth = class_of(chord, 3).and(class_of(chord, 4));
     let colour = class_of(chord, 13).or(class_of(chord, 11)).or(class_of(chord, 9));
@@ -80,7 +85,13 @@ fn all_and_doublings(chord: &Chord, set: &[u8], classes: &BTreeSet<u8>) -> bool 
 
 /// The default left hands: `root`, `octave` or `root fifth` between E2 and G3, and every octave below.
 pub fn left_hands(chord: &Chord, shape: &str, keys: (u8, u8)) -> Vec<Left> {
-    let fifth = if class_of(chord, 5) == Some((chord.bass.pitch_class() + 7) % 12) { 7 } else { 12 };
+    let bass = chord.bass.pitch_class();
+    let root = (12 + chord.root().pitch_class() - bass) % 12;
+    let fifth = match chord.has_pitch_class((bass + 7) % 12) {
+        true => 7,
+        false if root != 0 && chord.has_pitch_class(bass) => root,
+        false => 12,
+    };
     let above: &[u8] = match shape {
         "root" => &[0],
         "octave" => &[0, 12],
@@ -88,7 +99,7 @@ pub fn left_hands(chord: &Chord, shape: &str, keys: (u8, u8)) -> Vec<Left> {
     };
     let on_keyboard = |low: &u8| *low >= keys.0 && low + above.last().unwrap() <= keys.1;
     let lows = |range: std::ops::RangeInclusive<u8>| {
-        range.filter(|k| k % 12 == chord.bass.pitch_class()).filter(on_keyboard).collect::<Vec<_>>()
+        range.filter(|k| k % 12 == bass).filter(on_keyboard).collect::<Vec<_>>()
     };
     let home = lows(40..=55);
     let lowest = home[0];
@@ -116,8 +127,7 @@ pub fn pair_cost(chord: &Chord, right: &[u8], left: &Left, costs: &Costs) -> i64
             cost += if pair[1] == pair[0] + 1 { costs.semitone_inside } else { 0 };
         }
         let times = |class: u8| hand.iter().filter(|k| **k % 12 == class).count();
-        let leading = (chord.key.tonic().pitch_class() + 11) % 12;
-        cost += if times(leading) > 1 { costs.doubled_leading_tone } else { 0 };
+        cost += if times(leading_tone(chord)) > 1 { costs.doubled_leading_tone } else { 0 };
         let major = chord.member(Member::THIRD).filter(|t| t.semitones == 4);
         let doubled = major.is_some_and(|t| times(t.name.pitch_class()) > 1);
         cost += if doubled { costs.doubled_major_third } else { 0 };
@@ -131,6 +141,8 @@ pub fn pair_cost(chord: &Chord, right: &[u8], left: &Left, costs: &Costs) -> i64
     }
     cost += if all.contains(&chord.root().pitch_class()) { 0 } else { costs.root_missing };
     let classes: BTreeSet<u8> = right.iter().map(|k| k % 12).collect();
+    let over_itself = bass == leading_tone(chord) && classes.contains(&bass);
+    cost += if over_itself { costs.doubled_leading_tone } else { 0 };
     cost += costs.held_by_left
         * classes.iter().filter(|c| left.keys.iter().any(|k| k % 12 == **c)).count() as i32;
     cost += costs.rubs_with_bass * classes.iter().filter(|c| semitone_apart(**c, bass)).count() as i32;

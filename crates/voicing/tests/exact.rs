@@ -81,9 +81,9 @@ impl Case {
     }
 }
 
-const CHORDS: [&str; 16] = [
+const CHORDS: [&str; 19] = [
     "1", "2", "3", "4", "5", "6", "7", "5(7)", "1(maj7)", "2(7)", "5sus4", "b7", "4(add9)", "5(9)", "6(6)",
-    "1no3",
+    "1no3", "5/7", "5(7)/7", "5M/#7",
 ];
 
 fn case() -> impl Strategy<Value = Case> {

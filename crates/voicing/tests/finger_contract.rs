@@ -225,12 +225,18 @@ impl Moment {
         self.choices.iter().filter(fits).map(offer).collect()
     }
 
+    /// Whether a key has the finger that it had: it stays down, or it goes to or comes from its neighbour.
+    fn keeps(&self, earlier: &Moment, i: usize) -> bool {
+        let mut neighbours = self.neighbours.iter().chain(&earlier.neighbours);
+        self.held[i] || self.goes_on && neighbours.any(|&(_, beside)| beside == i)
+    }
+
     /// What it costs to come from other keys or other fingers.
     fn change(&self, (earlier, theirs): (&Moment, &Fingers), fingers: &Fingers, costs: &FingerCosts) -> i32 {
         let mut cost = 0;
         for (i, key) in self.keys.iter().enumerate() {
             match earlier.keys.iter().position(|k| k == key) {
-                Some(j) if theirs[j] != fingers[i] && self.held[i] => cost += costs.substitution,
+                Some(j) if theirs[j] != fingers[i] && self.keeps(earlier, i) => cost += costs.substitution,
                 Some(j) if theirs[j] != fingers[i] => cost += costs.repeated_key_changes,
                 _ => {}
             }

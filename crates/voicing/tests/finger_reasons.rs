@@ -233,6 +233,7 @@ fn what_the_demo_songs_say_about_fingers_holds() {
     expect![[r#"
         1-2-4 instead of 1-2-5: finger 5 is then free for the F♯5 that follows.
         1-2-4 instead of 1-3-5: finger 5 is then free for the D♭5 that follows.
+        1-3-5 instead of 1-2-5: finger 3 stays on A4.
         1-3-5 instead of 1-2-5: finger 3 stays on A♭4.
         1-3-5 instead of 1-2-5: finger 3 stays on B♭4.
         5-2 instead of 5-1: a finger stays free for C4.

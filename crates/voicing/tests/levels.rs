@@ -235,13 +235,27 @@ fn chart() -> impl Strategy<Value = PlayedSong> {
         "7dim(dim7)",
     ];
     let chord = || prop::sample::select(&CHORDS[..]);
-    let bar =
-        prop_oneof![chord().prop_map(String::from), (chord(), chord()).prop_map(|(a, b)| format!("{a} {b}"))];
+    let bar = (chord(), prop::option::of(chord()));
     let keys: Vec<theory::Key> = theory::Key::all().collect();
-    let meters = prop::sample::select(&["4/4", "2/4", "6/8", "12/8"][..]);
+    // Beats of two chords in a bar, where they cannot share it evenly.
+    let meters = prop::sample::select(
+        &[
+            ("4/4", ["", ""]),
+            ("2/4", ["", ""]),
+            ("6/8", ["", ""]),
+            ("12/8", ["", ""]),
+            ("3/4", ["..", "."]),
+            ("5/4", ["...", ".."]),
+        ][..],
+    );
     (prop::sample::select(keys), meters, prop::collection::vec(bar, 1..5), any::<bool>()).prop_map(
-        |(key, meter, bars, bass)| {
+        |(key, (meter, [long, short]), bars, bass)| {
             let head = format!(r#""meter": "{meter}", "bass": {bass},"#);
+            let text = |(first, second): &(&str, Option<&str>)| match second {
+                Some(second) => format!("{first}{long} {second}{short}"),
+                None => (*first).to_owned(),
+            };
+            let bars: Vec<String> = bars.iter().map(text).collect();
             played(&song_text(&key.to_string(), &head, &bars.join(" | ")))
         },
     )

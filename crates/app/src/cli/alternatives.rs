@@ -43,6 +43,7 @@ struct Other {
     notes: Vec<String>,
     midi: Vec<u8>,
     tones: Vec<String>,
+    fingers: Vec<u8>,
     inversion: Option<u8>,
     costs_more: i64,
     why: String,
@@ -81,11 +82,10 @@ pub fn answer(song: &Path, player: &Player, place: ChordPlace, form: Form) -> An
             part.bars.len()
         ));
     };
-    let shift = played.key.semitones_to(key);
     let of = |hand| {
         let wanted = player.hands().has(hand);
         let most = if wanted { MOST } else { 0 };
-        voicing::alternatives(&played, shift, &settings, at, hand, most)
+        voicing::alternatives(&played, key, &settings, at, hand, most)
     };
     let (right, left) = (of(Hand::Right), of(Hand::Left));
     let name = super::part_json::name(slot);
@@ -105,13 +105,20 @@ fn text(part: &Part, place: ChordPlace, name: &str, hands: [(Hand, &Vec<Alternat
     for (hand, others) in hands.into_iter().filter(|(_, others)| !others.is_empty()) {
         let played: Vec<Pitch> = chord.hand(hand).notes.iter().map(|note| note.pitch).collect();
         out += &format!("\n  {:<5}  plays {}\n", hand.name(), names(&played).join(" "));
-        let width = others.iter().map(|o| names(&o.notes).join(" ").len()).max().unwrap_or(0);
-        for other in others {
-            let notes = names(&other.notes).join(" ");
-            out += &format!("    {notes:width$}  {:>+5}  {}\n", other.costs_more, why(other));
+        let lines: Vec<[String; 2]> = others.iter().map(notes_and_fingers).collect();
+        let width = |column: usize| lines.iter().map(|line| line[column].len()).max().unwrap_or(0);
+        let (wide, fingers_wide) = (width(0), width(1));
+        for ([notes, fingers], other) in lines.iter().zip(others) {
+            let costs = other.costs_more;
+            out += &format!("    {notes:wide$}  {fingers:fingers_wide$}  {costs:>+5}  {}\n", why(other));
         }
     }
     out
+}
+
+fn notes_and_fingers(other: &Alternative) -> [String; 2] {
+    let fingers: Vec<String> = other.shape.notes.iter().map(voicing::HeldNote::finger_text).collect();
+    [names(&other.notes).join(" "), fingers.join(" ")]
 }
 
 fn why(other: &Alternative) -> String {
@@ -127,6 +134,7 @@ fn other(other: &Alternative) -> Other {
         notes: names(&other.notes),
         midi: other.notes.iter().filter_map(|note| Some(note.key()?.number())).collect(),
         tones: other.members.iter().map(ToString::to_string).collect(),
+        fingers: other.shape.notes.iter().map(|note| note.finger.number()).collect(),
         inversion: other.inversion,
         costs_more: other.costs_more,
         why: why(other),

@@ -106,11 +106,16 @@ pub enum Action {
         #[command(flatten)]
         form: Form,
     },
-    /// What to practise next, told line by line to a simulated learner.
-    Plan {
-        /// Talks over lines of JSON on standard input and output; see the README.
-        #[arg(long, required = true)]
-        simulate: bool,
+    /// What to practise today with the minutes there are, how ready the songs are, and the days until they are played.
+    Plan(PlanCall),
+    /// What was practised, song by song; what is remembered can be given out and deleted.
+    History {
+        /// Give it out or delete it; without this it is listed.
+        #[command(subcommand)]
+        deed: Option<HistoryDeed>,
+        /// Text or JSON.
+        #[command(flatten)]
+        form: Form,
     },
     #[command(hide = true)]
     /// Not there yet: will write the part to a file, by its ending
@@ -138,6 +143,49 @@ pub enum Action {
         /// Text or JSON.
         #[command(flatten)]
         form: Form,
+    },
+}
+
+/// What to plan.
+#[derive(Args, Clone, Debug)]
+pub struct PlanCall {
+    /// Song files; several are a set in its order.
+    #[arg(required_unless_present = "simulate")]
+    pub songs: Vec<PathBuf>,
+    /// "I have so many minutes."
+    #[arg(long, default_value_t = 20, value_parser = clap::value_parser!(u16).range(1..=600))]
+    pub minutes: u16,
+    /// The day it is played, e.g. 2026-12-05.
+    #[arg(long, value_name = "DATE")]
+    pub by: Option<String>,
+    /// Talks with a simulated learner over lines of JSON on standard input and output; see the README.
+    #[arg(long, conflicts_with_all = ["songs", "by"])]
+    pub simulate: bool,
+    /// For whom.
+    #[command(flatten)]
+    pub player: Player,
+    /// Text or JSON.
+    #[command(flatten)]
+    pub form: Form,
+}
+
+/// What is to be done with the history.
+#[derive(Clone, Debug, Subcommand)]
+pub enum HistoryDeed {
+    /// Every pass as one JSON document, on standard output.
+    Export {
+        /// Of one song alone: its file, or its title.
+        #[arg(long)]
+        song: Option<String>,
+    },
+    /// Delete it; this cannot be undone.
+    Delete {
+        /// Of one song alone: its file, or its title.
+        #[arg(long, required_unless_present = "all", conflicts_with = "all")]
+        song: Option<String>,
+        /// Of all songs.
+        #[arg(long)]
+        all: bool,
     },
 }
 

@@ -8,9 +8,11 @@ mod check;
 mod chords;
 mod devices;
 mod export;
+mod history;
 mod part;
 mod part_json;
 mod plan;
+mod plan_session;
 mod run;
 mod scale;
 mod score;
@@ -19,7 +21,7 @@ mod song_file;
 mod table;
 
 pub use answer::{Answer, Code};
-pub use args::{Action, Call, Form, HandsChoice, Judge, OffsetChoice, Player, SpeedChoice};
+pub use args::{Action, Call, Form, HandsChoice, HistoryDeed, Judge, OffsetChoice, Player, SpeedChoice};
 pub use part::round;
 pub use song_file::unreadable;
 
@@ -42,7 +44,11 @@ pub fn answer(action: &Action) -> Answer {
             chords::of_key(&key.join(" "), *sevenths, *inversions, *form)
         }
         Action::Score { song, take, player, judge, form } => score::answer(song, take, player, judge, *form),
-        Action::Plan { .. } => plan::converse(std::io::stdin().lock(), std::io::stdout().lock()),
+        Action::History { deed, form } => history::answer(deed.as_ref(), form.json),
+        Action::Plan(call) if call.simulate => {
+            plan::converse(std::io::stdin().lock(), std::io::stdout().lock())
+        }
+        Action::Plan(call) => plan_session::answer(call),
         Action::Export { output, .. } => export::not_yet(output),
         Action::Import { file, .. } => export::no_import_yet(file),
         Action::Devices { form } => devices::answer(*form),

@@ -36,8 +36,13 @@ pub(super) struct Cue {
 #[derive(Debug)]
 pub struct SoundLine {
     ring: Option<Producer<Cue>>,
+    /// Where everybody's pedals stand: the next stream has to be told.
+    pedals: [Feet; Source::COUNT],
     shared: Arc<Shared>,
 }
+
+/// The values of sustain, sostenuto and una corda.
+type Feet = [u8; 3];
 
 /// The callback's end of a line, from which a new ring is made for every stream.
 #[derive(Debug)]
@@ -69,7 +74,8 @@ pub(super) fn sound_line(total: &Arc<AtomicU64>) -> (SoundLine, Plug) {
         total: Arc::clone(total),
         all_off: std::array::from_fn(|_| AtomicBool::new(false)),
     });
-    (SoundLine { ring: None, shared: Arc::clone(&shared) }, Plug { shared })
+    let pedals = [Feet::default(); Source::COUNT];
+    (SoundLine { ring: None, pedals, shared: Arc::clone(&shared) }, Plug { shared })
 }
 
 impl SoundLine {
@@ -97,7 +103,39 @@ impl SoundLine {
     }
 
     fn push(&mut self, cue: Cue) {
-        self.shared.rings.swap(&mut self.ring);
+        if self.shared.rings.swap(&mut self.ring) {
+            self.press_pedals();
+        }
+        self.note_pedals(cue.kind);
+        self.push_on(cue);
+    }
+
+    /// A new stream knows of no pedal: those that are down go down in it first.
+    fn press_pedals(&mut self) {
+        for source in Source::all() {
+            let [sustain, sostenuto, una_corda] = self.pedals[source.index()];
+            let pressed = [
+                (sostenuto, EventKind::Sostenuto { source, value: sostenuto }),
+                (sustain, EventKind::Sustain { source, value: sustain }),
+                (una_corda, EventKind::UnaCorda { source, value: una_corda }),
+            ];
+            for (_, kind) in pressed.into_iter().filter(|(value, _)| *value > 0) {
+                self.push_on(Cue { when: When::Frame(0), kind });
+            }
+        }
+    }
+
+    fn note_pedals(&mut self, kind: EventKind) {
+        match kind {
+            EventKind::Sustain { source, value } => self.pedals[source.index()][0] = value,
+            EventKind::Sostenuto { source, value } => self.pedals[source.index()][1] = value,
+            EventKind::UnaCorda { source, value } => self.pedals[source.index()][2] = value,
+            EventKind::AllOff(source) => self.pedals[source.index()] = Feet::default(),
+            _ => {}
+        }
+    }
+
+    fn push_on(&mut self, cue: Cue) {
         let Some(ring) = &mut self.ring else { return };
         let ends = cue.kind.ends_sound();
         if !ends && ring.slots() <= RESERVE {
@@ -180,6 +218,33 @@ mod tests {
         assert_eq!(receiver.take_all_off().collect::<Vec<_>>(), [Source::FIRST]);
         assert_eq!(receiver.take_all_off().count(), 0, "told once");
         assert_eq!(line.missed(), 0);
+    }
+
+    #[test]
+    fn a_pedal_that_is_down_goes_down_in_the_next_stream_first() {
+        let (mut line, plug) = sound_line(&Arc::default());
+        let _first = plug.connect();
+        let source = Source::FIRST;
+        let (down, soft) =
+            (EventKind::Sustain { source, value: 90 }, EventKind::UnaCorda { source, value: 5 });
+        for kind in [
+            down,
+            soft,
+            EventKind::Sostenuto { source, value: 127 },
+            EventKind::Sostenuto { source, value: 0 },
+        ] {
+            line.play(Instant::now(), kind);
+        }
+        let kinds = |receiver: &mut Receiver| -> Vec<EventKind> {
+            std::iter::from_fn(|| receiver.next()).map(|cue| cue.kind).collect()
+        };
+        let mut second = plug.connect();
+        line.send(on(7));
+        assert_eq!(kinds(&mut second), [down, soft, on(7).kind]);
+        line.all_off(source);
+        let mut third = plug.connect();
+        line.send(on(8));
+        assert_eq!(kinds(&mut third), [on(8).kind], "all off lifts the pedals too");
     }
 
     #[test]

@@ -61,6 +61,8 @@
 
 mod banks;
 mod block_clock;
+#[cfg(test)]
+mod by_hand;
 mod clock;
 mod engine;
 mod find;
@@ -84,6 +86,9 @@ use std::sync::mpsc::{Receiver, Sender};
 use std::time::Duration;
 
 use sound::{Bus, Gain, VelocityCurve};
+
+#[cfg(test)]
+pub(crate) use by_hand::{ByHand, EndsByHand, StreamByHand};
 
 pub use banks::{InstrumentChoice, find_banks, read_bank};
 pub use clock::{ClockFeed, ClockPair};
@@ -198,15 +203,6 @@ pub fn open(setup: Setup, on_change: impl Fn() + Send + Sync + 'static) -> Handl
         inbox,
         clock,
     }
-}
-
-/// Keyboards and what the session thread holds of them, with no device behind: for tests of the session.
-#[cfg(test)]
-pub(crate) fn loose_ends(keyboards: usize) -> (Vec<ScreenKeys>, SoundLine, Inbox, ClockFeed) {
-    let silent = || line::sound_line(&Arc::default()).0;
-    let (inputs, inbox) = inbox::inbox(keyboards);
-    let keyboards = inputs.into_iter().map(|input| ScreenKeys::new(silent(), input)).collect();
-    (keyboards, silent(), inbox, clock::clock_feed().0)
 }
 
 /// The window's hold on the devices. Dropping it lets go of them: the sound fades within a tenth of a second, for which it

@@ -1,8 +1,7 @@
 //! Changes of the song's text: each is a step that can be undone to the byte.
 
-use super::{Document, Job, Source};
+use super::{Document, Job};
 use song::edit::{Change, EditError};
-use std::path::PathBuf;
 
 /// A change of the text that is still to be written.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -16,7 +15,7 @@ pub struct Step {
 }
 
 impl Document {
-    /// Makes edits as one step. Nothing is read or written yet: [`Document::written_to`] says where to.
+    /// Makes edits as one step. Nothing is read or written yet: [`Document::to_write`] says where to.
     ///
     /// # Errors
     /// The first that cannot be made; nothing is changed then.
@@ -25,6 +24,27 @@ impl Document {
         let was = draft.text().to_owned();
         draft.apply_all(changes, name)?;
         Ok(Some(Step { name: name.to_owned(), was, text: draft.text().to_owned() }))
+    }
+
+    /// Makes edits as one step, named after the first; typing in one place goes on being one step.
+    ///
+    /// # Errors
+    /// The first that cannot be made; nothing is changed then.
+    pub fn change(&mut self, changes: &[Change]) -> Result<Option<Step>, EditError> {
+        let Some(first) = changes.first() else { return Ok(None) };
+        let Some(draft) = self.draft.as_mut().filter(|_| changes.len() == 1) else {
+            return self.edit(changes, &first.name());
+        };
+        let was = draft.text().to_owned();
+        draft.apply(first)?;
+        Ok(Some(Step { name: first.name(), was, text: draft.text().to_owned() }))
+    }
+
+    /// What is typed from now on is a step of its own.
+    pub fn pause(&mut self) {
+        if let Some(draft) = &mut self.draft {
+            draft.pause();
+        }
     }
 
     /// Takes the last step back.
@@ -44,17 +64,10 @@ impl Document {
         Some(Step { name, was, text: draft.text().to_owned() })
     }
 
-    /// The text is on its way to a file: it is read and planned from memory until [`Document::written`].
-    pub fn written_to(&mut self, path: PathBuf) -> Job {
-        self.source = Source::File(path);
-        self.writing += 1;
-        self.generation += 1;
-        self.job()
-    }
-
-    /// One text arrived in its file, or could not.
-    pub fn written(&mut self) {
-        self.writing = self.writing.saturating_sub(1);
+    /// A step was made: the text is read and planned as it is here, whatever is in the file.
+    pub fn stepped(&mut self) -> Job {
+        self.keeping.own = true;
+        self.next_job()
     }
 
     /// The text as it is now, if the song has been read.

@@ -1,10 +1,12 @@
 //! The document: the song that is open, its part, and what is wrong with it.
 
 mod edits;
+mod keeping;
 mod reader;
 mod source;
 
 pub use edits::Step;
+pub use keeping::{Clash, Found};
 pub use reader::{Job, Outcome, Planned, Reader, Report, run};
 pub use source::Source;
 
@@ -23,10 +25,16 @@ pub struct Document {
     planned: Option<Planned>,
     diagnostics: Vec<song::Diagnostic>,
     trouble: Option<String>,
+    /// Why the file could not be read when it was looked at last.
+    unreadable: Option<String>,
     /// The text with all that was done to it, once it has been read.
     draft: Option<song::edit::Draft>,
-    /// So many texts are on their way to the file; what is there meanwhile is older than the draft.
-    writing: u32,
+    /// What is known of the file.
+    keeping: keeping::Keeping,
+    /// What was done to songs that were open before: it can be undone as long as the window is open.
+    shelf: Vec<(Source, song::edit::Draft)>,
+    /// The text was read just now, for the first time since the song was opened.
+    opened: bool,
 }
 
 /// What can happen to the document.
@@ -38,8 +46,8 @@ pub enum Change {
     Key(Key),
     /// Another player: reach or keyboard.
     Player(Settings),
-    /// The file changed on disk.
-    OnDisk,
+    /// The file holds this now; nothing where it cannot be read as text.
+    OnDisk(Option<String>),
     /// What was asked for has been read and planned.
     Read(Outcome),
 }
@@ -55,8 +63,11 @@ impl Document {
             planned: None,
             diagnostics: Vec::new(),
             trouble: None,
+            unreadable: None,
             draft: None,
-            writing: 0,
+            keeping: keeping::Keeping::default(),
+            shelf: Vec::new(),
+            opened: false,
         };
         let job = document.job();
         (document, job)
@@ -65,54 +76,104 @@ impl Document {
     /// Carries out a change; gives the job for the reader, if there is one.
     pub fn apply(&mut self, change: Change) -> Option<Job> {
         match change {
-            Change::Open(source) => {
-                let same = self.source == source;
-                self.source = source;
-                if !same {
-                    self.key = None;
-                    self.planned = None;
-                    self.diagnostics.clear();
-                    self.draft = None;
-                    self.writing = 0;
-                }
+            Change::Open(source) if self.source == source => {
+                // Opened once more it is looked at once more.
+                self.generation += 1;
+                return Some(self.job_of_file());
             }
+            Change::Open(source) => self.turn_to(source),
             Change::Key(key) => self.key = Some(key),
             Change::Player(player) => self.player = player,
-            Change::OnDisk if self.writing > 0 => return None,
-            Change::OnDisk => {}
-            Change::Read(outcome) => {
-                self.take_in(outcome);
-                return None;
+            Change::OnDisk(Some(text)) if self.draft.is_some() => {
+                return match self.found(text) {
+                    Found::Taken(job) | Found::Merged(job) => Some(job),
+                    Found::Known | Found::Asked => None,
+                };
             }
+            Change::OnDisk(_) => {
+                self.generation += 1;
+                return Some(self.job_of_file());
+            }
+            Change::Read(outcome) => return self.take_in(outcome),
         }
-        self.generation += 1;
-        Some(self.job())
+        Some(self.next_job())
     }
 
-    fn take_in(&mut self, outcome: Outcome) {
-        if outcome.generation != self.generation {
-            return;
+    fn turn_to(&mut self, source: Source) {
+        let left = std::mem::replace(&mut self.source, source);
+        if let Some(draft) = self.draft.take() {
+            self.shelf.push((left, draft));
         }
-        match (&mut self.draft, outcome.text) {
-            (Some(draft), Some(text)) if draft.text() != &*text => {
-                draft.replace(text.to_string(), "a change outside the program");
-            }
-            (None, Some(text)) => self.draft = Some(song::edit::Draft::new(text.to_string())),
-            _ => {}
+        self.key = None;
+        self.planned = None;
+        self.diagnostics.clear();
+        self.trouble = None;
+        self.unreadable = None;
+        self.keeping = keeping::Keeping::default();
+    }
+
+    fn take_in(&mut self, outcome: Outcome) -> Option<Job> {
+        if outcome.generation != self.generation {
+            return None;
+        }
+        match &outcome.text {
+            None => self.unreadable = outcome.trouble,
+            Some(_) => self.trouble = outcome.trouble,
+        }
+        if let (true, Some(draft), Some(text)) = (outcome.of_file, &self.draft, &outcome.text)
+            && draft.text() != &**text
+        {
+            let job = self.apply(Change::OnDisk(Some(text.to_string())));
+            // What was planned is what is in the file; here it is another.
+            return job.or_else(|| Some(self.next_job()));
         }
         self.diagnostics = outcome.diagnostics;
-        self.trouble = outcome.trouble;
         if let Some(planned) = outcome.planned {
             self.planned = Some(planned);
         }
+        if let Some(text) = outcome.text.filter(|_| outcome.of_file && self.draft.is_none()) {
+            self.begin(text.to_string());
+        }
+        None
     }
 
+    /// The text of a song that was opened just now.
+    fn begin(&mut self, text: String) {
+        self.opened = true;
+        self.keeping = keeping::Keeping::of(Some(text.clone()));
+        let before = self.shelf.iter().position(|(source, _)| *source == self.source);
+        let mut draft = before.map_or_else(Default::default, |at| self.shelf.remove(at).1);
+        if before.is_none() {
+            draft = song::edit::Draft::new(text);
+        } else if draft.text() != text {
+            draft.replace(text, "a change outside the program");
+        }
+        self.draft = Some(draft);
+    }
+
+    fn next_job(&mut self) -> Job {
+        self.generation += 1;
+        self.job()
+    }
+
+    /// The song was opened and its text is here now: told once.
+    pub fn was_opened(&mut self) -> bool {
+        std::mem::take(&mut self.opened)
+    }
+
+    /// The text as it is here is read and planned; the file's own, as long as that was not read.
     fn job(&self) -> Job {
-        let text = self.draft.as_ref().filter(|_| self.writing > 0).map(|draft| Arc::from(draft.text()));
+        let text = self.draft.as_ref().map(|draft| Arc::from(draft.text()));
+        Job { text, own: self.keeping.own, ..self.job_of_file() }
+    }
+
+    /// The file is looked at, whatever the text is here.
+    fn job_of_file(&self) -> Job {
         Job {
             generation: self.generation,
             source: self.source.clone(),
-            text,
+            text: None,
+            own: false,
             key: self.key,
             player: self.player,
         }
@@ -150,7 +211,7 @@ impl Document {
 
     /// Why the file could not be opened.
     pub fn trouble(&self) -> Option<&str> {
-        self.trouble.as_deref()
+        self.unreadable.as_deref().or(self.trouble.as_deref())
     }
 
     /// For which player it is planned.
@@ -187,12 +248,12 @@ mod tests {
         document.apply(Change::Read(run(&job)));
         let good = document.part().unwrap().clone();
         std::fs::write(&path, DEMOS[0].text.replace("\"D major\"", "\"H major\"")).unwrap();
-        let job = document.apply(Change::OnDisk).unwrap();
+        let job = document.apply(Change::OnDisk(Some(std::fs::read_to_string(&path).unwrap()))).unwrap();
         document.apply(Change::Read(run(&job)));
         assert_eq!(document.part(), Some(&good));
         assert!(document.diagnostics().iter().any(song::Diagnostic::is_error));
         std::fs::remove_file(&path).unwrap();
-        let job = document.apply(Change::OnDisk).unwrap();
+        let job = document.apply(Change::OnDisk(None)).unwrap();
         document.apply(Change::Read(run(&job)));
         assert_eq!(document.part(), Some(&good));
         assert!(document.trouble().is_some());

@@ -1,6 +1,7 @@
 //! Reading and planning, off the thread of the window, and watching the file.
 
 use super::Source;
+use super::source::State;
 use std::sync::Arc;
 use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread;
@@ -18,8 +19,10 @@ pub struct Job {
     pub generation: u64,
     /// Which song.
     pub source: Source,
-    /// Its text, where that is newer than the file.
+    /// Its text as it is in the window; nothing to read the file.
     pub text: Option<Arc<str>>,
+    /// It was written here: what can be had of it is planned. A file with a mistake leaves the part that was there.
+    pub own: bool,
     /// In which key, if not its own.
     pub key: Option<Key>,
     /// For which player.
@@ -39,6 +42,8 @@ pub struct Outcome {
     pub diagnostics: Vec<song::Diagnostic>,
     /// Why the file could not be opened.
     pub trouble: Option<String>,
+    /// It was read from the file.
+    pub of_file: bool,
 }
 
 /// A song ready to be played.
@@ -59,8 +64,8 @@ pub struct Planned {
 pub enum Report {
     /// A job is done.
     Done(Box<Outcome>),
-    /// The file of the last job changed on disk.
-    OnDisk,
+    /// The file of the last job changed on disk and holds this now; nothing where it cannot be read as text.
+    OnDisk(Option<String>),
 }
 
 /// The thread that reads, plans and watches. It ends when this is dropped.
@@ -101,19 +106,18 @@ impl Reader {
 }
 
 fn work(to_do: &Receiver<Job>, tell: impl Fn(Report) -> bool) {
-    let mut watched: Option<(Source, Option<(std::time::SystemTime, u64)>)> = None;
+    let mut watch: Option<Watch> = None;
     loop {
         let report = match to_do.recv_timeout(LOOK_EVERY) {
             Ok(job) => {
                 let newest = to_do.try_iter().last().unwrap_or(job);
                 // Looked at before reading: a change in between is seen at the next look.
-                watched = Some((newest.source.clone(), newest.source.state()));
+                let known =
+                    watch.take().filter(|watch| watch.source == newest.source && newest.text.is_some());
+                watch = Some(known.unwrap_or_else(|| Watch::of(newest.source.clone())));
                 Some(Report::Done(Box::new(run(&newest))))
             }
-            Err(RecvTimeoutError::Timeout) => watched.as_mut().and_then(|(source, state)| {
-                let now = source.state();
-                (now != std::mem::replace(state, now)).then_some(Report::OnDisk)
-            }),
+            Err(RecvTimeoutError::Timeout) => watch.as_mut().and_then(Watch::look),
             Err(RecvTimeoutError::Disconnected) => return,
         };
         if report.is_some_and(|report| !tell(report)) {
@@ -122,19 +126,54 @@ fn work(to_do: &Receiver<Job>, tell: impl Fn(Report) -> bool) {
     }
 }
 
+/// The file of the open song, looked at now and again.
+struct Watch {
+    source: Source,
+    state: State,
+    /// It changed, and was not whole when it was looked at.
+    unsettled: bool,
+}
+
+impl Watch {
+    fn of(source: Source) -> Watch {
+        Watch { state: source.state(), source, unsettled: false }
+    }
+
+    /// Tells of a change once the file is whole. A program that writes in place has it cut short or away for a moment.
+    fn look(&mut self) -> Option<Report> {
+        let now = self.source.state();
+        let changed = std::mem::replace(&mut self.state, now) != now;
+        if !changed && !self.unsettled {
+            return None;
+        }
+        let text = self.source.bytes().ok().and_then(|bytes| String::from_utf8(bytes).ok());
+        let is_whole = |text: &String| serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok();
+        self.unsettled = changed && !text.as_ref().is_some_and(is_whole);
+        (!self.unsettled).then_some(Report::OnDisk(text))
+    }
+}
+
 /// Reads and plans.
 pub fn run(job: &Job) -> Outcome {
     let diagnostics = Vec::new();
-    let nothing =
-        Outcome { generation: job.generation, planned: None, text: None, diagnostics, trouble: None };
+    let nothing = Outcome {
+        generation: job.generation,
+        planned: None,
+        text: None,
+        diagnostics,
+        trouble: None,
+        of_file: job.text.is_none(),
+    };
     let bytes = job.text.as_ref().map_or_else(|| job.source.bytes(), |text| Ok(text.as_bytes().to_vec()));
     match bytes {
         Ok(bytes) => {
             let text = std::str::from_utf8(&bytes).ok().map(Arc::from);
             let nothing = Outcome { text, ..nothing };
             let song::Reading { song, diagnostics } = song::read_bytes(&bytes);
-            let playable = !diagnostics.iter().any(song::Diagnostic::is_error);
-            match song.filter(|_| playable).map(|song| plan(&song, job)).transpose() {
+            let playable = job.own || !diagnostics.iter().any(song::Diagnostic::is_error);
+            let played = song.filter(|_| playable).map(|song| song.play());
+            let played = played.filter(|song| !song.bars.is_empty());
+            match played.map(|song| plan(song, job)).transpose() {
                 Ok(planned) => Outcome { planned, diagnostics, ..nothing },
                 Err(other_mode) => Outcome { trouble: Some(other_mode.to_string()), diagnostics, ..nothing },
             }
@@ -143,11 +182,11 @@ pub fn run(job: &Job) -> Outcome {
     }
 }
 
-fn plan(song: &song::Song, job: &Job) -> Result<Planned, song::OtherMode> {
-    let played = Arc::new(song.play());
-    let part = voicing::plan(&played, job.key.unwrap_or(song.key), &job.player)?;
+fn plan(song: song::PlayedSong, job: &Job) -> Result<Planned, song::OtherMode> {
+    let part = voicing::plan(&song, job.key.unwrap_or(song.key), &job.player)?;
     let sheet = Arc::new(ui::Sheet::new(&part));
-    Ok(Planned { song: played, part: Arc::new(part), sheet, written_key: song.key })
+    let written_key = song.written_key;
+    Ok(Planned { song: Arc::new(song), part: Arc::new(part), sheet, written_key })
 }
 
 fn cannot_open(source: &Source, error: &std::io::Error) -> String {
@@ -173,6 +212,7 @@ mod tests {
             generation: 7,
             source: Source::File(path.clone()),
             text: None,
+            own: false,
             key: None,
             player: Settings::default(),
         };
@@ -183,6 +223,6 @@ mod tests {
         );
         std::fs::write(&path, DEMOS[1].text).unwrap();
         let second = reader.reports.recv_timeout(Duration::from_secs(60)).unwrap();
-        assert!(matches!(second, Report::OnDisk));
+        assert!(matches!(second, Report::OnDisk(Some(text)) if text == DEMOS[1].text));
     }
 }

@@ -1,6 +1,6 @@
 //! Where a song comes from.
 
-use crate::storage::{DEMOS, Demo};
+use crate::storage::{DEMOS, Demo, read_song};
 use std::path::{Path, PathBuf};
 
 /// Where a song comes from.
@@ -33,23 +33,36 @@ impl Source {
         path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
     }
 
-    /// The bytes of the song file.
+    /// The bytes of the song file, no more than a song may have and one.
     ///
     /// # Errors
-    /// What the file system says.
+    /// What the file system says, and what is no plain file.
     pub fn bytes(&self) -> std::io::Result<Vec<u8>> {
         match self {
             Source::Demo(demo) => Ok(demo.text.as_bytes().to_vec()),
-            Source::File(path) => std::fs::read(path),
+            Source::File(path) => read_song(path),
         }
     }
 
-    /// What tells one state of the file from the next: when it was written, and its length.
-    pub fn state(&self) -> Option<(std::time::SystemTime, u64)> {
+    /// What tells one state of the file from the next.
+    pub(super) fn state(&self) -> State {
         let Source::File(path) = self else { return None };
         let about = std::fs::metadata(path).ok()?;
-        Some((about.modified().ok()?, about.len()))
+        Some((about.modified().ok()?, about.len(), number(&about)))
     }
+}
+
+/// When the file was written, its length, and which file it is: one that took another's place is another.
+pub(super) type State = Option<(std::time::SystemTime, u64, u64)>;
+
+#[cfg(unix)]
+fn number(about: &std::fs::Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::ino(about)
+}
+
+#[cfg(not(unix))]
+fn number(_: &std::fs::Metadata) -> u64 {
+    0
 }
 
 #[cfg(test)]

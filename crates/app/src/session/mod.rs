@@ -4,11 +4,13 @@ mod clock;
 mod frames;
 mod keyboards;
 mod pedal;
+mod sounds;
 mod stand;
 mod tapping;
 mod worker;
 
 pub use clock::Clock;
+pub use sounds::{event_of, take_source};
 pub use stand::{Change, Place, Sounding, Stand};
 pub use tapping::Tapping;
 pub use worker::{Ends, Listener, Running, Shared};

@@ -310,6 +310,7 @@ fn nothing() -> Part {
         sections: Vec::new(),
         note: None,
         words: Vec::new(),
+        count_in: None,
         settings: voicing::Settings::default(),
         bars: Vec::new(),
         events: Vec::new(),

@@ -3,10 +3,11 @@
 use super::frames::FrameMap;
 use super::keyboards::Keyboards;
 use super::pedal::Pedals;
+use super::sounds::{event_of, take_source};
 use super::{Clock, Stand};
 use crate::devices::{ClockFeed, Inbox, Input, InputKind, PortId, SoundLine};
-use practice::{Accent, Cue, CueKind, Lap, Mode, NoteChange, SUSTAIN, SessionCommand, Stamp};
-use sound::{ClickKind, Event, EventKind, Key, Port, Source, Velocity};
+use practice::{Cue, Lap, Mode, NoteChange, SUSTAIN, SessionCommand, Stamp};
+use sound::{Event, Key, Source};
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::thread::{self, JoinHandle};
@@ -226,45 +227,10 @@ impl<L: Listener> Worker<L> {
 
     /// Hands out a cue, so much sooner as it will be heard later.
     fn sound(&mut self, cue: &Cue, now: Stamp, delay_ms: f64) {
-        let kind = match cue.kind {
-            CueKind::NoteOn { key, velocity, .. } => {
-                let velocity = Velocity::clamped(velocity);
-                sound_key(key).map(|key| EventKind::NoteOn { key, velocity, source: Source::Part })
-            }
-            CueKind::NoteOff { key, .. } => {
-                sound_key(key).map(|key| EventKind::NoteOff { key, source: Source::Part })
-            }
-            CueKind::Click(accent) => Some(EventKind::Click(match accent {
-                Accent::Bar => ClickKind::Accent,
-                Accent::Beat => ClickKind::Beat,
-                Accent::Subdivision => ClickKind::Subdivision,
-            })),
-            of_take => of_take_event(of_take),
-        };
         let frame = self.frames.frame(cue.at.plus_ms(-delay_ms).max(now));
-        if let (Some(kind), Some(frame)) = (kind, frame) {
+        if let (Some(kind), Some(frame)) = (event_of(cue.kind), frame) {
             self.ends.line.send(Event { frame, kind });
         }
-    }
-}
-
-/// Whose keys a take that is heard again plays: its own, so that a key of the part beside it goes on sounding.
-fn take_source() -> Option<Source> {
-    Port::new(Port::COUNT as u8 - 1).map(Source::Own)
-}
-
-fn of_take_event(cue: CueKind) -> Option<EventKind> {
-    let source = take_source()?;
-    match cue {
-        CueKind::TakeOn { key, velocity } => {
-            let velocity = Velocity::clamped(velocity);
-            sound_key(key).map(|key| EventKind::NoteOn { key, velocity, source })
-        }
-        CueKind::TakeOff { key } => sound_key(key).map(|key| EventKind::NoteOff { key, source }),
-        CueKind::TakePedal { controller: 64, value } => Some(EventKind::Sustain { source, value }),
-        CueKind::TakePedal { controller: 66, value } => Some(EventKind::Sostenuto { source, value }),
-        CueKind::TakePedal { controller: 67, value } => Some(EventKind::UnaCorda { source, value }),
-        _ => None,
     }
 }
 
@@ -272,16 +238,14 @@ fn midi_key(key: Key) -> MidiKey {
     MidiKey::new(key.midi()).expect("keys of the sound crate go up to 127 too")
 }
 
-fn sound_key(key: MidiKey) -> Option<Key> {
-    Key::new(key.number())
-}
-
 #[cfg(test)]
 mod tests {
     use super::super::Change;
     use super::*;
-    use crate::devices::{ScreenKeys, loose_ends};
+    use crate::devices::{ByHand, EndsByHand, ScreenKeys, StreamByHand};
     use crate::storage::DEMOS;
+    use sound::{EventKind, Velocity};
+    use std::time::Instant;
 
     struct Nobody;
 
@@ -296,14 +260,19 @@ mod tests {
 
     /// A thread's work on the first demo song, turned by hand, with two keyboards.
     fn bench() -> (Worker<Nobody>, Vec<ScreenKeys>) {
-        let (keyboards, line, inbox, feed) = loose_ends(2);
+        let (worker, keyboards, _) = bench_with_streams();
+        (worker, keyboards)
+    }
+
+    fn bench_with_streams() -> (Worker<Nobody>, Vec<ScreenKeys>, ByHand) {
+        let (streams, EndsByHand { keyboards, line, inbox, feed }) = ByHand::new(2);
         let shared = Shared::new(Clock::start());
         let song = song::read(DEMOS[0].text).song.unwrap();
         let part = voicing::plan(&song.play(), song.key, &voicing::Settings::default()).unwrap();
         shared.stand().apply(Change::SongPart(Arc::new(part)), shared.clock().now());
         let worker = Worker::new(shared, Ends { line, inbox, feed }, Nobody);
         // What is played wakes the thread at once.
-        (worker, keyboards)
+        (worker, keyboards, streams)
     }
 
     fn ask(worker: &Worker<Nobody>, command: SessionCommand) {
@@ -353,5 +322,36 @@ mod tests {
             laps.iter().flat_map(|lap| &lap.take.controls).map(|c| (c.controller, c.value)).collect();
         assert_eq!(values, [(SUSTAIN, 127), (SUSTAIN, 0)]);
         assert!(laps[0].take.notes[0].length.is_some(), "its key is up as well");
+    }
+    /// A block every 10 ms, the last of them now.
+    fn twenty_blocks(stream: &mut StreamByHand, from: u64) {
+        let now = Instant::now();
+        for n in 0..20u64 {
+            let at = now.checked_sub(Duration::from_millis(10 * (19 - n))).unwrap();
+            stream.asks(from + 480 * n, at);
+        }
+    }
+
+    #[test]
+    fn what_was_handed_to_a_stream_that_is_lost_is_handed_to_the_next() {
+        let (mut worker, _keyboards, mut streams) = bench_with_streams();
+        let mut first = streams.stream();
+        twenty_blocks(&mut first, 0);
+        // Handed out so long ahead that it does not matter how busy the machine is.
+        let now = worker.shared.clock().now();
+        worker.shared.stand().apply(Change::SoundDelay(30_000.0), now);
+        ask(&worker, SessionCommand::SetMode(Mode::Listen));
+        ask(&worker, SessionCommand::Start);
+        worker.turn();
+        let on = |kind: &EventKind| matches!(kind, EventKind::NoteOn { .. });
+        let struck = |stream: &mut StreamByHand| stream.sent().iter().filter(|kind| on(kind)).count();
+        let handed = struck(&mut first);
+        assert!(handed > 20, "{handed}");
+        worker.turn();
+        assert!(struck(&mut first) < 5, "each once");
+        let mut second = streams.stream();
+        twenty_blocks(&mut second, 9_600);
+        worker.turn();
+        assert!(struck(&mut second) > handed / 2, "those that had not sounded yet");
     }
 }

@@ -35,6 +35,16 @@ impl Places {
         self.data.join("songs")
     }
 
+    /// The folder of the history of practice.
+    pub fn history(&self) -> PathBuf {
+        self.data.join("history")
+    }
+
+    /// The folder of earlier versions of songs; in it, each song has one.
+    pub fn versions(&self) -> PathBuf {
+        self.data.join("versions")
+    }
+
     /// The folder of all takes; in it, each song has one.
     pub fn takes(&self) -> PathBuf {
         self.data.join("takes")
@@ -47,7 +57,7 @@ impl Places {
 }
 
 /// A title as a file name: letters and digits stay, all else becomes one hyphen.
-fn file_name(title: &str) -> String {
+pub(super) fn file_name(title: &str) -> String {
     let words = title.split(|c: char| !c.is_alphanumeric()).filter(|w| !w.is_empty());
     let name = words.collect::<Vec<_>>().join("-").to_lowercase();
     if name.is_empty() { "song".to_owned() } else { name.chars().take(80).collect() }

@@ -198,6 +198,8 @@ pub struct Settings {
     pub song: Option<PathBuf>,
     /// Song files that were opened, the newest first.
     pub recent: Vec<PathBuf>,
+    /// Song files that were put aside.
+    pub aside: Vec<PathBuf>,
     /// The first start is over: no more guided beginning.
     pub met: bool,
 }
@@ -231,6 +233,7 @@ impl Default for Settings {
             piano_octave: 3,
             song: None,
             recent: Vec::new(),
+            aside: Vec::new(),
             met: false,
         }
     }

@@ -1,6 +1,7 @@
-//! Song files that the program writes: the player's own as they are, copies of those that are to stay.
+//! Song files: read within limits, written where they are the player's own, copied where they are to stay.
 
-use super::{DEMOS, write_whole};
+use super::DEMOS;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 
 /// What is to be written.
@@ -12,22 +13,34 @@ pub struct SongText {
     pub was: Option<String>,
     /// What is to be there.
     pub text: String,
+    /// Comes back with what became of it.
+    pub number: u64,
+    /// Kept safe beside the versions only, not written into the file: the player has a question to answer first.
+    pub held: bool,
 }
 
-/// Writes a song, whole or not at all.
+/// The bytes of a song file, or of whatever else was opened: a plain file, and of it no more than a song may have and one
+/// byte, so that reading tells it is too long.
 ///
 /// # Errors
-/// What the file system says, and [`std::io::ErrorKind::AlreadyExists`] where something else is there than was read.
-pub fn write_song(song: &SongText) -> std::io::Result<()> {
-    let there = match std::fs::read(&song.path) {
-        Ok(bytes) => Some(bytes),
-        Err(error) if error.kind() == std::io::ErrorKind::NotFound => None,
-        Err(error) => return Err(error),
-    };
-    if there.as_deref() != song.was.as_deref().map(str::as_bytes) {
-        return Err(std::io::ErrorKind::AlreadyExists.into());
+/// What the file system says; [`std::io::ErrorKind::InvalidInput`] for what is no plain file.
+pub fn read_song(path: &Path) -> std::io::Result<Vec<u8>> {
+    read_within(path, song::limits::FILE_BYTES)
+}
+
+/// The bytes of a plain file, `most` and one at most.
+///
+/// # Errors
+/// As [`read_song`].
+pub fn read_within(path: &Path, most: usize) -> std::io::Result<Vec<u8>> {
+    // Looked at before it is opened: opening a pipe would wait for somebody to write into it.
+    let about = std::fs::metadata(path)?;
+    if !about.is_file() {
+        return Err(std::io::Error::new(std::io::ErrorKind::InvalidInput, "it is no ordinary file"));
     }
-    write_whole(&song.path, song.text.as_bytes())
+    let mut bytes = Vec::new();
+    std::fs::File::open(path)?.take(most as u64 + 1).read_to_end(&mut bytes)?;
+    Ok(bytes)
 }
 
 /// Whether a song file is the player's to be written into: not one of the demo songs, and not write-protected.
@@ -51,19 +64,6 @@ mod tests {
     use super::*;
 
     #[test]
-    fn a_file_that_was_changed_elsewhere_is_left_alone() {
-        let folder = tempfile::tempdir().unwrap();
-        let path = folder.path().join("song.json");
-        std::fs::write(&path, "by another").unwrap();
-        let song = SongText { path: path.clone(), was: Some("as read".into()), text: "new".into() };
-        assert_eq!(write_song(&song).unwrap_err().kind(), std::io::ErrorKind::AlreadyExists);
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "by another");
-        let song = SongText { was: Some("by another".into()), ..song };
-        write_song(&song).unwrap();
-        assert_eq!(std::fs::read_to_string(&path).unwrap(), "new");
-    }
-
-    #[test]
     fn a_copy_takes_no_songs_place_and_demo_songs_stay() {
         let folder = tempfile::tempdir().unwrap();
         std::fs::write(folder.path().join("heron-waltz.json"), "").unwrap();
@@ -72,5 +72,17 @@ mod tests {
         let demo = concat!(env!("CARGO_MANIFEST_DIR"), "/../../demo-songs/heron-waltz.json");
         assert!(!may_be_written(Path::new(demo)));
         assert!(may_be_written(&folder.path().join("heron-waltz.json")));
+    }
+
+    #[test]
+    fn only_plain_files_are_read_and_no_more_of_them_than_a_song_may_have() {
+        let folder = tempfile::tempdir().unwrap();
+        assert_eq!(read_song(folder.path()).unwrap_err().kind(), std::io::ErrorKind::InvalidInput);
+        let long = folder.path().join("long.json");
+        // A hole in the disk: it takes no room and says that it is a terabyte.
+        std::fs::File::create(&long).unwrap().set_len(1 << 40).unwrap();
+        let read = read_song(&long).unwrap();
+        assert_eq!(read.len(), song::limits::FILE_BYTES + 1);
+        assert!(song::read_bytes(&read).diagnostics[0].is_error(), "it is told");
     }
 }

@@ -32,10 +32,9 @@ impl Question {
     }
 
     fn answer(&self) -> Vec<Way> {
-        let shift = self.song.key.semitones_to(self.part.key);
         let at = (self.at.bar, self.at.slot);
         let of = |hand: Hand| {
-            let others = voicing::alternatives(&self.song, shift, &self.player, at, hand, MOST);
+            let others = voicing::alternatives(&self.song, self.part.key, &self.player, at, hand, MOST);
             others.into_iter().map(move |other| Way { hand, other })
         };
         Hand::BOTH.into_iter().flat_map(of).collect()

@@ -13,25 +13,18 @@ pub enum Wanted {
     Take,
     /// A SoundFont 2 bank.
     Bank,
+    /// A folder to copy the song and its takes into.
+    FolderForTakes,
 }
 
 impl Wanted {
     /// The dialog's title, the name of the kind, and its endings.
     fn words(self) -> (&'static str, &'static str, &'static [&'static str]) {
         match self {
-            Wanted::Song => ("Open a song", "Songs", &["json"]),
+            Wanted::Song => ("Open a song", "Songs, charts and takes", &["json", "txt", "mid", "midi"]),
             Wanted::Take => ("Open a take", "MIDI files", &["mid", "midi"]),
             Wanted::Bank => ("Open a SoundFont bank", "SoundFont 2 banks", &["sf2", "SF2"]),
-        }
-    }
-
-    /// What a file dropped on the window is, by its ending; a song, where that does not tell.
-    pub fn by_ending(path: &std::path::Path) -> Wanted {
-        let ending = path.extension().unwrap_or_default().to_string_lossy().to_lowercase();
-        match ending.as_str() {
-            "mid" | "midi" => Wanted::Take,
-            "sf2" => Wanted::Bank,
-            _ => Wanted::Song,
+            Wanted::FolderForTakes => ("Copy the song and its takes", "Folders", &[]),
         }
     }
 }
@@ -49,10 +42,14 @@ impl FileDialog {
             return;
         }
         let (title, kind, endings) = wanted.words();
-        let dialog = rfd::AsyncFileDialog::new().set_title(title).add_filter(kind, endings).pick_file();
+        let dialog = rfd::AsyncFileDialog::new().set_title(title);
         let (tell, answer) = channel();
         let waiting = thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
-            if let Some(file) = pollster::block_on(dialog) {
+            let chosen = match wanted {
+                Wanted::FolderForTakes => pollster::block_on(dialog.pick_folder()),
+                _ => pollster::block_on(dialog.add_filter(kind, endings).pick_file()),
+            };
+            if let Some(file) = chosen {
                 // The window may be closed by now.
                 let _ = tell.send(file.path().to_owned());
             }
@@ -70,19 +67,5 @@ impl FileDialog {
             self.answer = None;
         }
         Some((wanted, chosen.ok()?))
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_file_dropped_on_the_window_is_what_its_ending_says() {
-        let of = |name: &str| Wanted::by_ending(std::path::Path::new(name));
-        assert_eq!(
-            [of("a.MID"), of("Grand.SF2"), of("song.json"), of("song")],
-            [Wanted::Take, Wanted::Bank, Wanted::Song, Wanted::Song]
-        );
     }
 }

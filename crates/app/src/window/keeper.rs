@@ -1,19 +1,21 @@
 //! The thread that keeps files: it writes settings and takes, and reads takes again, so that a slow disk never holds up a
 //! frame or a beat.
 
+use super::song_keeper::{SongKeeper, SongOrder, SongTold};
 use super::take_file::{self, Opened, Question};
-use crate::storage::{self, Places, SavedTake, Settings, SongText};
+use crate::storage::{self, Places, SavedTake, Settings};
 use practice::Lap;
 use std::path::PathBuf;
-use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::mpsc::{Receiver, RecvTimeoutError, Sender, channel};
 use std::thread::{self, JoinHandle};
+use std::time::Duration;
 
 /// Something to do.
 pub enum Order {
     /// Write the settings as they are now.
     Settings(Settings),
-    /// Write a song.
-    Song(SongText),
+    /// Something with a song.
+    Song(SongOrder),
     /// Keep a pass that was played, of the song that lies there.
     Take(Lap, PathBuf),
     /// List the takes.
@@ -30,8 +32,8 @@ pub enum Order {
 pub enum Told {
     /// What could not be done, for the player.
     Trouble(String),
-    /// A song is written, or why it is not.
-    Song(SongText, Option<std::io::Error>),
+    /// What became of a song.
+    Song(SongTold),
     /// The takes there are now.
     Takes(Vec<SavedTake>),
     /// A take that was asked for.
@@ -55,13 +57,20 @@ impl Keeper {
         let (orders, to_do) = channel::<Order>();
         let (tell, told) = channel();
         let thread = thread::Builder::new().name("keeper".to_owned()).spawn(move || {
-            for order in to_do {
-                if let Some(news) = carry_out(order, places.as_ref()) {
+            let mut songs = SongKeeper::new(places.clone());
+            while let Some(order) = next(&to_do, songs.idle()) {
+                let news = match order {
+                    Some(Order::Song(order)) => songs.carry_out(order).map(Told::Song),
+                    Some(order) => carry_out(order, places.as_ref()),
+                    None => None,
+                };
+                for news in news.into_iter().chain(songs.work().into_iter().map(Told::Song)) {
                     // Nobody to tell: the window is closed.
                     let _ = tell.send(news);
                     wake();
                 }
             }
+            songs.finish();
         })?;
         Ok(Keeper { orders: Some(orders), told, thread: Some(thread) })
     }
@@ -100,10 +109,6 @@ fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
         let opened = take_file::open(question);
         return Some(opened.map_or_else(Told::Trouble, |opened| Told::Opened(Box::new(opened))));
     }
-    if let Order::Song(song) = order {
-        let written = storage::write_song(&song);
-        return Some(Told::Song(song, written.err()));
-    }
     let places = places?;
     let done = match order {
         Order::Settings(settings) => {
@@ -122,6 +127,18 @@ fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
         Order::List | Order::Open(_) | Order::Song(_) => Ok(()),
     };
     Some(done.err().unwrap_or_else(|| Told::Takes(storage::list_takes(places))))
+}
+
+/// The next order, or none once a song is due before one comes; at the end nothing.
+fn next(to_do: &Receiver<Order>, idle: Option<Duration>) -> Option<Option<Order>> {
+    match idle {
+        None => to_do.recv().ok().map(Some),
+        Some(idle) => match to_do.recv_timeout(idle) {
+            Ok(order) => Some(Some(order)),
+            Err(RecvTimeoutError::Timeout) => Some(None),
+            Err(RecvTimeoutError::Disconnected) => None,
+        },
+    }
 }
 
 fn trouble(what: &str, error: &std::io::Error) -> Told {

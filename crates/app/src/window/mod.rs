@@ -3,7 +3,9 @@
 mod chooser;
 mod choosing;
 mod dialog;
-mod keeper;
+mod earlier;
+mod file_kind;
+pub mod keeper;
 mod library;
 mod memory;
 mod presses;
@@ -11,6 +13,7 @@ mod proof;
 mod rig;
 mod room;
 mod shell;
+pub mod song_keeper;
 mod take_file;
 mod takes;
 mod taps;

@@ -1,6 +1,9 @@
 //! The shell: holds the four values, draws them, and carries out what the player asks for.
 
 mod choose;
+mod dropped;
+mod files;
+mod writing;
 
 use super::dialog::{FileDialog, Wanted};
 use super::keeper::{Keeper, Order, Told};
@@ -28,7 +31,7 @@ use voicing::Part;
 const NEXT_FRAME: Duration = Duration::from_millis(25);
 
 /// How many song files opened before are listed.
-const RECENT: usize = 12;
+const RECENT: usize = 24;
 
 /// The window's side of the program.
 ///
@@ -51,6 +54,8 @@ pub struct Shell {
     song: Arc<Mutex<PathBuf>>,
     dialog: FileDialog,
     desk: choose::Desk,
+    cabinet: files::Cabinet,
+    table: writing::Table,
     settings: Settings,
     told: Option<String>,
     title: String,
@@ -89,7 +94,8 @@ impl Shell {
         let (document, job) = Document::new(source, settings.player());
         let reader = Reader::start(waker(ctx))?;
         reader.ask(job);
-        let desk = choose::Desk::new(ctx, places.as_ref().map(Places::songs))?;
+        let desk = choose::Desk::new(ctx)?;
+        let cabinet = files::Cabinet::new(places.as_ref());
         let keeper = Keeper::start(places, waker(ctx))?;
         let mut view = memory::view(&settings);
         if first_start {
@@ -113,6 +119,8 @@ impl Shell {
             song: Arc::default(),
             dialog: FileDialog::default(),
             desk,
+            cabinet,
+            table: writing::Table::default(),
             settings,
             told,
             title: String::new(),
@@ -137,14 +145,8 @@ impl Shell {
         for command in commands {
             self.carry_out(command);
         }
-        let dropped = ui.input(|input| input.raw.dropped_files.first().map(|file| file.path().to_owned()));
-        let dropped = dropped.map(|path| (Wanted::by_ending(&path), path));
-        match dropped.or_else(|| self.dialog.chosen()) {
-            Some((Wanted::Song, path)) => self.open(Source::File(path)),
-            Some((Wanted::Take, path)) => self.open_elsewhere(path),
-            Some((Wanted::Bank, path)) => self.rig.apply(rig::Change::Bank(path)),
-            None => {}
-        }
+        let dropped = ui.input(|input| input.raw.dropped_files.iter().map(|f| f.path().to_owned()).collect());
+        self.take_in_files(dropped);
         self.remember();
         if self.session.stand().running() {
             self.ctx.request_repaint_after(NEXT_FRAME);
@@ -168,7 +170,7 @@ impl Shell {
     }
 
     fn list_songs(&mut self) {
-        self.library = Library::new(&self.settings.recent);
+        self.library = Library::new(&self.settings.recent, &self.settings.aside, self.cabinet.songs());
         self.library.mark_open(self.document.source());
     }
 
@@ -188,7 +190,8 @@ impl Shell {
         for report in reports {
             match report {
                 Report::Done(outcome) => self.change_document(document::Change::Read(*outcome)),
-                Report::OnDisk => self.change_document(document::Change::OnDisk),
+                Report::OnDisk(Some(text)) => self.file_changed(text),
+                Report::OnDisk(None) => self.change_document(document::Change::OnDisk(None)),
             }
         }
         let news: Vec<Told> = self.keeper.told().collect();
@@ -200,6 +203,8 @@ impl Shell {
             self.takes.hear(None);
         }
         self.choose();
+        self.look_after_the_file();
+        self.write_down();
         // Where nothing can be heard, its clock is no trouble.
         let heard = self.rig.shown().sound.is_some();
         let clock = || self.session.stand().clock_trouble().filter(|_| heard);
@@ -220,8 +225,10 @@ impl Shell {
         self.as_chosen(&mut session);
         proof::place(&session);
         let taps = self.taps.shown(tapping);
-        let (take, laps) =
-            self.takes.open().map_or((None, session.laps.as_slice()), |(name, laps)| (Some(name), laps));
+        let (take, laps) = self
+            .takes
+            .open(self.view.lap)
+            .map_or((None, session.laps.as_slice()), |(name, laps)| (Some(name), laps));
         let file = self.document.source().file_name();
         let model = Model {
             part: exercise.map(|e| &*e.part).or(self.document.part().map(|part| &**part)),
@@ -235,6 +242,8 @@ impl Shell {
             take,
             replay,
             choices: self.desk.shown(),
+            files: self.cabinet.shown(),
+            writing: self.table.shown(),
             taps: &taps,
             devices: self.rig.shown(),
             songs: self.library.entries(),
@@ -276,8 +285,10 @@ impl Shell {
                     self.open(source);
                 }
             }
+            Command::Files(command) => self.carry_out_files(command),
             Command::OpenFile => self.dialog.ask(Wanted::Song, waker(&self.ctx)),
             Command::Session(command) => self.ask_session(command),
+            Command::Writing(command) => self.carry_out_writing(command),
             Command::Practise { bars, speed } => self.practise(bars, speed, None),
             Command::KeyOfSong(key) => self.change_document(document::Change::Key(key)),
             Command::Begin => self.begin(),
@@ -307,10 +318,12 @@ impl Shell {
             | Command::Room(_)
             | Command::PianoKeys(_)
             | Command::PianoOctave(_)
+            | Command::Capo(_)
             | Command::Answered(_) => {}
         }
         self.turn_the_stand();
         self.follow_the_choice(&asked);
+        self.follow_the_file(&asked);
         self.ctx.request_repaint();
     }
 
@@ -355,6 +368,7 @@ impl Shell {
         self.open(Source::Demo(DEMOS[0]));
         self.begin = true;
         self.begin_if_ready();
+        self.open_waiting_takes();
     }
 
     /// Another song than the one for new players is played by both hands, at its own speed.
@@ -456,12 +470,12 @@ impl Shell {
     fn hear(&mut self, news: Told) {
         match news {
             Told::Trouble(told) => self.told = Some(told),
-            Told::Song(song, error) => self.song_written(&song, error),
+            Told::Song(told) => self.hear_of_song(told),
             Told::Takes(takes) => self.takes.are(takes),
             Told::Opened(opened) => {
                 self.told = opened.remark.clone();
                 let with_part = opened.purpose == Purpose::HearWithPart;
-                if opened.purpose == Purpose::See {
+                if matches!(opened.purpose, Purpose::See | Purpose::SeeBeside) {
                     self.view.page = Page::Results;
                 } else {
                     self.change_session(session::Change::Replay(opened.lap.clone(), with_part));
@@ -476,7 +490,7 @@ impl Shell {
     /// The pass whose result is shown.
     fn hear_again(&mut self, with_part: bool) {
         let own = self.session.stand().view(self.session.clock().now()).laps;
-        let laps = self.takes.open().map_or(own.as_slice(), |(_, laps)| laps);
+        let laps = self.takes.open(None).map_or(own.as_slice(), |(_, laps)| laps);
         let shown = self.view.lap.and_then(|at| laps.get(at)).or(laps.last());
         if let Some(lap) = shown.cloned() {
             self.change_session(session::Change::Replay(lap, with_part));
@@ -495,15 +509,6 @@ impl Shell {
             TakeDeed::LetGo => Order::Keep(take, false),
             TakeDeed::Delete => Order::Delete(take),
         });
-    }
-
-    /// A take that was recorded elsewhere is set against the part in hand.
-    fn open_elsewhere(&mut self, path: PathBuf) {
-        let hands = self.session.stand().song_settings().hands;
-        match self.document.part().cloned() {
-            Some(part) => self.keeper.ask(Order::Open(Question::Elsewhere(path, part, hands))),
-            None => self.told = Some("Open the song of the take first.".to_owned()),
-        }
     }
 
     fn tap(&mut self, deed: TapDeed) {
@@ -682,9 +687,9 @@ mod tests {
         listener.finished(lap.clone());
         wait_until(&mut shell, |shell| shell.takes.entries().len() == 1);
         shell.carry_out(Command::Take(0, TakeDeed::Open));
-        wait_until(&mut shell, |shell| shell.takes.open().is_some());
+        wait_until(&mut shell, |shell| shell.takes.open(None).is_some());
         assert_eq!(shell.view.page, Page::Results);
-        assert_eq!(shell.takes.open().unwrap().1[0].score, lap.score);
+        assert_eq!(shell.takes.open(None).unwrap().1[0].score, lap.score);
         shell.carry_out(Command::Hear { with_part: true });
         assert!(shell.session.stand().replay().is_some());
         shell.carry_out(Command::StopReplay);
@@ -692,7 +697,7 @@ mod tests {
         shell.carry_out(Command::Take(0, TakeDeed::Delete));
         wait_until(&mut shell, |shell| shell.takes.entries().is_empty());
         shell.ask_session(SessionCommand::Start);
-        assert!(shell.takes.open().is_none(), "whoever plays on sees that");
+        assert!(shell.takes.open(None).is_none(), "whoever plays on sees that");
     }
 
     #[test]

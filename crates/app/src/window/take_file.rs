@@ -1,11 +1,12 @@
 //! A take that is opened: read, set against its part, and judged as it was when it was played.
 
 use crate::document::Source;
-use crate::storage::SavedTake;
+use crate::storage::{SavedTake, read_within};
 use exchange::{MidiFile, read_midi};
 use practice::{
     Expected, ForeignOptions, Hands, Lap, ScoreOptions, Take, TakeSpeed, Timeline, score, score_foreign,
 };
+use song::PlayedSong;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use voicing::{Part, Settings};
@@ -14,8 +15,22 @@ use voicing::{Part, Settings};
 pub enum Question {
     /// One that this program kept, against its own song in the key it was played in.
     Kept(Box<SavedTake>, Settings, Purpose),
-    /// One that was recorded elsewhere, against the part in hand.
-    Elsewhere(PathBuf, Arc<Part>, Hands),
+    /// One that was recorded elsewhere, against the song in hand.
+    Elsewhere(Box<Beside>),
+}
+
+/// A take that is set beside the song in hand.
+pub struct Beside {
+    /// Its file.
+    pub file: PathBuf,
+    /// The part in hand.
+    pub part: Arc<Part>,
+    /// Its song: a take that was played in another key is set against that.
+    pub song: Arc<PlayedSong>,
+    /// What the player plays, where the take does not say it.
+    pub hands: Hands,
+    /// It stands beside those that are open already.
+    pub others: bool,
 }
 
 /// What a take is opened for.
@@ -23,6 +38,8 @@ pub enum Question {
 pub enum Purpose {
     /// To see how it went.
     See,
+    /// The same, beside those that are shown already.
+    SeeBeside,
     /// To hear it, alone.
     Hear,
     /// To hear it with the part.
@@ -47,7 +64,7 @@ pub struct Opened {
 pub fn open(question: Question) -> Result<Opened, String> {
     match question {
         Question::Kept(saved, player, purpose) => kept(&saved, &player, purpose),
-        Question::Elsewhere(file, part, hands) => elsewhere(file, part, hands),
+        Question::Elsewhere(beside) => elsewhere(*beside),
     }
 }
 
@@ -93,15 +110,19 @@ pub fn judged(part: Arc<Part>, take: Take) -> Lap {
 }
 
 /// A take from elsewhere: its shift and its speed are found, and it is scored over what it covers.
-fn elsewhere(path: PathBuf, part: Arc<Part>, hands: Hands) -> Result<Opened, String> {
+fn elsewhere(beside: Beside) -> Result<Opened, String> {
+    let Beside { file: path, part, song, hands, others } = beside;
+    let purpose = if others { Purpose::SeeBeside } else { Purpose::See };
     let file = read(&path)?;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
     if file.notes().is_empty() {
         return Err(format!("{name} has no notes."));
     }
     if let Some(take) = file.take() {
-        let lap = judged(part, take);
-        return Ok(Opened { name, file: path, lap, purpose: Purpose::See, remark: None });
+        let other = take.key.filter(|key| *key != part.key);
+        let moved = other.and_then(|key| voicing::plan(&song, key, &part.settings).ok()).map(Arc::new);
+        let lap = judged(moved.unwrap_or(part), take);
+        return Ok(Opened { name, file: path, lap, purpose, remark: None });
     }
     let timeline = Timeline::new(&part);
     let expected = Expected::of_part(&part, &timeline, hands, None);
@@ -120,10 +141,10 @@ fn elsewhere(path: PathBuf, part: Arc<Part>, hands: Hands) -> Result<Opened, Str
             part.title
         ));
     }
-    let take = found.take(&notes, file.controls(), shift, hands);
+    let take = found.take(&notes, file.controls(), shift, hands, &timeline);
     let remark = (shift != 0).then(|| octaves(shift));
     let lap = judged(part, take);
-    Ok(Opened { name, file: path, lap, purpose: Purpose::See, remark })
+    Ok(Opened { name, file: path, lap, purpose, remark })
 }
 
 fn octaves(shift: i8) -> String {
@@ -135,9 +156,15 @@ fn octaves(shift: i8) -> String {
 
 fn read(path: &Path) -> Result<MidiFile, String> {
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned();
-    let bytes = std::fs::read(path).map_err(|error| format!("{name} cannot be read: {error}."))?;
+    let bytes = read_within(path, TAKE_BYTES).map_err(|error| format!("{name} cannot be read: {error}."))?;
+    if bytes.len() > TAKE_BYTES {
+        return Err(format!("{name} is too long for a take: more than 16 MB."));
+    }
     read_midi(&bytes).map_err(|error| format!("{name} is no take: {error}."))
 }
+
+/// A take of an hour has less than a tenth of this.
+const TAKE_BYTES: usize = 16_000_000;
 
 #[cfg(test)]
 mod tests {
@@ -148,6 +175,11 @@ mod tests {
     fn part() -> Arc<Part> {
         let song = song::read(DEMOS[0].text).song.unwrap();
         Arc::new(voicing::plan(&song.play(), "E major".parse().unwrap(), &Settings::default()).unwrap())
+    }
+
+    fn beside(file: PathBuf, part: Arc<Part>) -> Question {
+        let song = Arc::new(song::read(DEMOS[0].text).song.unwrap().play());
+        Question::Elsewhere(Box::new(Beside { file, part, song, hands: Hands::Both, others: false }))
     }
 
     /// The first bars as written, each note a little late; as a take that is stretched by a speed.
@@ -191,7 +223,7 @@ mod tests {
         let mut bytes = bytes;
         bytes[at] = b'x';
         std::fs::write(&path, bytes).unwrap();
-        let opened = open(Question::Elsewhere(path, part, Hands::Both)).map_err(|e| panic!("{e}")).unwrap();
+        let opened = open(beside(path, part)).map_err(|e| panic!("{e}")).unwrap();
         let score = &opened.lap.score;
         assert!((score.speed.percent() - 75.0).abs() < 0.5, "{}", score.speed.percent());
         assert_eq!(score.matched, score.expected, "only what it covers counts");
@@ -199,11 +231,25 @@ mod tests {
     }
 
     #[test]
+    fn a_learners_take_in_another_key_is_set_against_that_key() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("take.mid");
+        let learners = part();
+        std::fs::write(&path, exchange::write_take(&take(&learners, Speed::clamped(80.0), 9.0))).unwrap();
+        let song = song::read(DEMOS[0].text).song.unwrap();
+        let coachs = voicing::plan(&song.play(), song.key, &Settings::default()).unwrap();
+        assert_ne!(coachs.key, learners.key);
+        let opened = open(beside(path, Arc::new(coachs))).map_err(|e| panic!("{e}")).unwrap();
+        assert_eq!(opened.lap.part.key, learners.key);
+        assert!(opened.lap.score.matched > 100, "{}", opened.lap.score.matched);
+    }
+
+    #[test]
     fn what_is_no_take_is_said() {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("letter.mid");
         std::fs::write(&path, b"a letter").unwrap();
-        let told = open(Question::Elsewhere(path, part(), Hands::Both)).err().unwrap();
+        let told = open(beside(path, part())).err().unwrap();
         assert!(told.starts_with("letter.mid is no take"), "{told}");
     }
 }

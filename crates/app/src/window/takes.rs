@@ -1,6 +1,6 @@
 //! The takes as the window has them: the list, the one that is open, the one that is heard.
 
-use super::take_file::Opened;
+use super::take_file::{Opened, Purpose};
 use crate::storage::SavedTake;
 use practice::Lap;
 use std::collections::HashMap;
@@ -12,8 +12,15 @@ use ui::TakeEntry;
 pub struct Takes {
     saved: Vec<SavedTake>,
     entries: Vec<TakeEntry>,
-    open: Option<(PathBuf, String, Vec<Lap>)>,
+    open: Option<OpenTakes>,
     heard: Option<PathBuf>,
+}
+
+/// Takes that are shown: one, or several of a learner side by side.
+struct OpenTakes {
+    files: Vec<PathBuf>,
+    names: Vec<String>,
+    laps: Vec<Lap>,
 }
 
 impl Takes {
@@ -23,9 +30,15 @@ impl Takes {
         self.describe();
     }
 
-    /// This one is shown.
+    /// This one is shown, in place of others or beside them.
     pub fn show(&mut self, opened: &Opened) {
-        self.open = Some((opened.file.clone(), opened.name.clone(), vec![opened.lap.clone()]));
+        let open = self.open.take().filter(|_| opened.purpose == Purpose::SeeBeside);
+        let mut open =
+            open.unwrap_or_else(|| OpenTakes { files: Vec::new(), names: Vec::new(), laps: Vec::new() });
+        open.files.push(opened.file.clone());
+        open.names.push(opened.name.clone());
+        open.laps.push(opened.lap.clone());
+        self.open = Some(open);
         self.describe();
     }
 
@@ -54,13 +67,15 @@ impl Takes {
         &self.entries
     }
 
-    /// The take that is shown: its name, and itself as a run of one lap.
-    pub fn open(&self) -> Option<(&str, &[Lap])> {
-        self.open.as_ref().map(|(_, name, laps)| (name.as_str(), laps.as_slice()))
+    /// The takes that are shown, as the laps of a run, and the name of the one of them that is in hand, else of the last.
+    pub fn open(&self, lap: Option<usize>) -> Option<(&str, &[Lap])> {
+        let open = self.open.as_ref()?;
+        let name = lap.and_then(|lap| open.names.get(lap)).or(open.names.last())?;
+        Some((name.as_str(), open.laps.as_slice()))
     }
 
     fn describe(&mut self) {
-        let open = self.open.as_ref().map(|(file, ..)| file.as_path());
+        let open = self.open.as_ref().map_or(&[][..], |open| open.files.as_slice());
         let minutes: Vec<String> = self.saved.iter().map(|take| take.verdict.when()).collect();
         let mut times: HashMap<&str, u32> = HashMap::new();
         minutes.iter().for_each(|minute| *times.entry(minute).or_default() += 1);
@@ -74,14 +89,14 @@ impl Takes {
     }
 }
 
-fn entry(take: &SavedTake, when: String, open: Option<&Path>, heard: Option<&Path>) -> TakeEntry {
+fn entry(take: &SavedTake, when: String, open: &[PathBuf], heard: Option<&Path>) -> TakeEntry {
     TakeEntry {
         song: take.verdict.song.clone(),
         when,
         how: take.verdict.how(),
         result: take.verdict.result(),
         kept: take.verdict.kept,
-        open: open == Some(&take.file),
+        open: open.contains(&take.file),
         heard: heard == Some(&take.file),
     }
 }

@@ -3,6 +3,7 @@
 mod bars;
 mod chords;
 mod exceptions;
+mod goals;
 mod used;
 
 use crate::limits::{BARS_PLAYED, EXCEPTIONS};
@@ -26,6 +27,7 @@ pub(crate) fn check(song: &Song, report: &mut Report) {
         chords::check(song, &resolved, report);
         too_many_exceptions(song, index, report);
     }
+    goals::check(song, report);
     if song.playing_order().is_empty() {
         return;
     }

@@ -187,6 +187,8 @@ fn replace(document: &mut Document, section: usize, rows: Rows) -> Result<(), Ed
     if !moves.is_identity() {
         for player in document.players(section) {
             renumber(document.section_mut(player)?, &moves);
+            let name = document.name(player);
+            super::goals::renumber(document, &name, &moves);
         }
     }
     Ok(())

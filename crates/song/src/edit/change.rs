@@ -1,6 +1,6 @@
 //! What can be changed in a song: one plain value each.
 
-use crate::{Feel, Figure, LeftShape, Meter, Restart, SectionKey, Tempo, Tones};
+use crate::{Feel, Figure, Goal, LeftShape, Meter, Restart, SectionKey, Tempo, Tones};
 use theory::{Hand, Key, NumberChord, Pitch};
 
 /// One edit of a song. Sections, rows and bars count from 0, as the section is written; passes count from 1.
@@ -76,6 +76,15 @@ pub enum Change {
         at: u32,
         /// The bars, e.g. `4 | 5`.
         text: String,
+    },
+    /// Bars that were copied, before the one of that number, with what is said about them.
+    PasteBars {
+        /// The section.
+        section: usize,
+        /// Where; the number of bars to put them last.
+        at: u32,
+        /// The bars.
+        clip: super::Clip,
     },
     /// Takes bars away, with what was said about them.
     RemoveBars {
@@ -171,6 +180,13 @@ pub enum Change {
         /// Its number in the section's own list, from 0.
         exception: usize,
     },
+    /// A goal that the coach marks; `None` takes it away.
+    Goal {
+        /// Its number in the song's list, from 0; the number of goals to put it last.
+        at: usize,
+        /// What it is.
+        goal: Option<Goal>,
+    },
 }
 
 /// What an edit is about.
@@ -226,6 +242,8 @@ pub enum Field {
     Meter(Option<Meter>),
     /// Whether 6/8 and its like count eighths (song, section).
     CountEighths(bool),
+    /// How many bars are counted in (song).
+    CountIn(Option<u8>),
     /// Straight or swung (song, section).
     Feel(Option<Feel>),
     /// How full the hands play, 1 to 5 (song, section).

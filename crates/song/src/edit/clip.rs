@@ -39,10 +39,11 @@ impl Clip {
         }
         let meant = rows.effective();
         let all = rows.bars().zip(meant).enumerate();
-        let bars = all.filter(|(number, _)| (from..to).contains(&(*number as u32))).map(|(number, (bar, meant))| {
-            let first = number as u32 == from;
-            meant.filter(|_| bar.is_repeat() && first).unwrap_or_else(|| bar.text().to_owned())
-        });
+        let bars =
+            all.filter(|(number, _)| (from..to).contains(&(*number as u32))).map(|(number, (bar, meant))| {
+                let first = number as u32 == from;
+                meant.filter(|_| bar.is_repeat() && first).unwrap_or_else(|| bar.text().to_owned())
+            });
         let bars = bars.collect();
         let said = said_about(document.section(section)?, from, to, rows.count());
         let said = said.into_iter().map(|exception| {

@@ -49,6 +49,9 @@ pub enum EditError {
     /// There is no such exception.
     #[error("the section has no exception {0}")]
     NoException(usize),
+    /// There is no such goal.
+    #[error("the song has no goal {0}; it has {1}")]
+    NoGoal(usize, usize),
     /// What was to be taken out is not said there.
     #[error("nothing is set for just this place; what holds here is said for more than it, or by default")]
     NothingSet,

@@ -17,24 +17,29 @@
 pub(crate) mod align;
 mod bars;
 mod change;
+mod clip;
 mod document;
 mod error;
 mod exceptions;
+mod goals;
 mod history;
 mod layout;
 mod name;
 mod pin;
 mod renumber;
 mod rows;
+mod said;
 mod sections;
 mod selection;
 mod settings;
-mod tree;
+pub(crate) mod tree;
 
 pub use change::{Change, Field, HandField, Place};
+pub use clip::Clip;
 pub use error::EditError;
 pub use history::Draft;
 pub use pin::{Scope, pin, place_of};
+pub use said::{Said, exceptions_about, said};
 
 use crate::Edit;
 use document::Document;
@@ -106,6 +111,7 @@ fn make(document: &mut Document, change: &Change) -> Result<(), EditError> {
             exceptions::set_put_in(document, *section, *exception, text)
         }
         Change::InsertBars { section, at, text } => bars::insert(document, *section, *at, text),
+        Change::PasteBars { section, at, clip } => clip::paste(document, *section, *at, clip),
         Change::RemoveBars { section, from, to } => bars::remove(document, *section, *from, *to),
         Change::MoveBars { section, from, to, into, at } => {
             bars::carry(document, (*section, *from, *to), (*into, *at))
@@ -123,5 +129,6 @@ fn make(document: &mut Document, change: &Change) -> Result<(), EditError> {
         Change::RemoveException { section, exception } => {
             exceptions::remove(document.section_mut(*section)?, *exception)
         }
+        Change::Goal { at, goal } => goals::set(document, *at, goal.as_ref()),
     }
 }

@@ -26,6 +26,7 @@ impl Change {
             Change::Bar { bar, .. } => format!("typing in bar {}", bar + 1),
             Change::PutIn { .. } => "the bars of an exception".into(),
             Change::InsertBars { .. } => "new bars".into(),
+            Change::PasteBars { .. } => "pasted bars".into(),
             Change::RemoveBars { .. } => "taking bars away".into(),
             Change::MoveBars { .. } => "moving bars".into(),
             Change::InsertSection { name, .. } | Change::LikeSection { name, .. } => {
@@ -43,6 +44,8 @@ impl Change {
                 format!("{hand} hand {} for {}", field.name(), place.in_words())
             }
             Change::RemoveException { .. } => "taking an exception away".into(),
+            Change::Goal { goal: Some(_), .. } => "a goal".into(),
+            Change::Goal { .. } => "taking a goal away".into(),
         }
     }
 
@@ -75,6 +78,7 @@ impl Field {
             Field::Tempo(_) => "the tempo",
             Field::Meter(_) => "the meter",
             Field::CountEighths(_) => "what is counted",
+            Field::CountIn(_) => "the count-in",
             Field::Feel(_) => "the feel",
             Field::Level(_) => "the level",
             Field::Bass(_) => "the bass player",

@@ -67,7 +67,7 @@ impl Moves {
     }
 
     /// A selector of bars as it is afterwards; nothing if none of its bars is left.
-    fn selector(&self, old: &Selector) -> Option<Selector> {
+    pub fn selector(&self, old: &Selector) -> Option<Selector> {
         let parts: Vec<Choice> = old.parts.iter().flat_map(|part| self.choice(*part)).collect();
         (!parts.is_empty()).then_some(Selector { parts })
     }

@@ -83,6 +83,9 @@ pub(super) fn remove(document: &mut Document, section: usize) -> Result<(), Edit
         }
     }
     remove_item(document.section_list(), at);
+    if document.named(&name).is_none() {
+        super::goals::forget(document, &name);
+    }
     Ok(())
 }
 
@@ -111,6 +114,7 @@ pub(super) fn rename(document: &mut Document, section: usize, name: &str) -> Res
         for place in places.filter(|place| place.value.as_text().as_deref() == Some(&old)) {
             place.value = Node::text(&name);
         }
+        super::goals::rename(document, &old, &name);
     }
     document.section_mut(section)?.set("name", Node::text(&name), SECTION);
     Ok(())

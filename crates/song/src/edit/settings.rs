@@ -92,8 +92,8 @@ fn reach(document: &Document, place: Place) -> Result<Reach, EditError> {
 fn fits(place: Place, field: &Field, name: &'static str) -> Result<(), EditError> {
     let instead = match (field, place) {
         (Field::Note(_), _) => return Ok(()),
-        (Field::Title(_) | Field::Key(_), Place::Song) => return Ok(()),
-        (Field::Title(_) | Field::Key(_), _) => "the song",
+        (Field::Title(_) | Field::Key(_) | Field::CountIn(_), Place::Song) => return Ok(()),
+        (Field::Title(_) | Field::Key(_) | Field::CountIn(_), _) => "the song",
         (Field::Cue(_), Place::Song) => "a section or a bar",
         (Field::Cue(_), _) => return Ok(()),
         (Field::OwnKey(_) | Field::Passes(_), Place::Section(_)) => return Ok(()),
@@ -141,6 +141,7 @@ fn field_node(field: &Field) -> (&'static str, Option<Node>) {
         Field::Tempo(tempo) => ("tempo", tempo.map(|tempo| Node::plain(tempo.beats_per_minute()))),
         Field::Meter(meter) => ("meter", meter.map(|meter| Node::text(&meter.to_string()))),
         Field::CountEighths(count) => ("count", count.then(|| Node::text("eighths"))),
+        Field::CountIn(bars) => ("count_in", bars.map(Node::plain)),
         Field::Feel(feel) => ("feel", feel.map(|feel| Node::text(feel_name(feel)))),
         Field::Level(level) => ("level", level.map(Node::plain)),
         Field::Bass(bass) => ("bass", flag(bass)),

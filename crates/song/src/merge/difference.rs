@@ -72,8 +72,12 @@ fn bars(old: &Object, new: &Object, section: &str, told: &mut Vec<String>) {
     };
     let (before, after) = (split(old), split(new));
     let was = by_difference(&before, &after, false);
-    let changed: Vec<usize> = (0..after.len()).filter(|at| was[*at].is_none()).map(|at| at + 1).collect();
     let gone = before.len() - was.iter().flatten().count();
+    let moved: Vec<usize> = (0..after.len()).filter(|at| was[*at].is_none()).collect();
+    let typed: Vec<usize> = (0..after.len()).filter(|at| before.get(*at) != after.get(*at)).collect();
+    // As many bars as before: whoever types over bars moves none.
+    let in_place = before.len() == after.len() && typed.len() <= 2 * moved.len();
+    let changed: Vec<usize> = if in_place { typed } else { moved }.iter().map(|at| at + 1).collect();
     match (&changed[..], gone) {
         ([], 0) if canonical(old.get("bars")) == canonical(new.get("bars")) => {}
         ([], 0) => told.push(format!("the rows of {section}")),

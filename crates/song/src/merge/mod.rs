@@ -52,7 +52,8 @@ pub fn merge(base: &str, mine: &str, theirs: &str) -> Result<String, Clash> {
     }
     let whole = || Clash { places: vec!["the file as a whole".to_owned()] };
     let tree = |text: &str| json::document(text).map(|value| (Node::of(&value, text), json::span(&value)));
-    let (Some((base, _)), Some((own, _)), Some((other, span))) = (tree(base), tree(mine), tree(theirs)) else {
+    let (Some((base, _)), Some((own, _)), Some((other, span))) = (tree(base), tree(mine), tree(theirs))
+    else {
         return Err(whole());
     };
     let mut work = Work::default();
@@ -152,3 +153,6 @@ fn write(node: &Node, out: &mut String) {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;

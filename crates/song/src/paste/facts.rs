@@ -19,7 +19,7 @@ pub(super) struct Facts {
 
 /// One of them.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) enum Fact {
+pub(crate) enum Fact {
     Title(String),
     Key(Key),
     Tempo(Tempo),
@@ -56,7 +56,7 @@ pub(super) fn facts(lines: &[Line<'_>], doubts: &mut Doubts) -> Facts {
 }
 
 /// What a line of nothing but facts says.
-pub(super) fn fact(line: &str) -> Option<Vec<Fact>> {
+pub(crate) fn fact(line: &str) -> Option<Vec<Fact>> {
     let parts = line.split([',', ';', '\t']).map(str::trim).filter(|part| !part.is_empty());
     let facts: Option<Vec<Fact>> = match title(line.trim()) {
         Some(title) => Some(vec![Fact::Title(title)]),

@@ -25,6 +25,8 @@ mod settle;
 mod token;
 
 pub use doubt::Doubt;
+pub(crate) use facts::{Fact, fact};
+pub(crate) use token::repeats;
 
 use crate::Meter;
 use crate::file;

@@ -123,6 +123,14 @@ pub(super) fn times(text: &str) -> Option<TokenKind> {
     Some(TokenKind::Times(number))
 }
 
+/// The number of a repeat sign.
+pub(crate) fn repeats(text: &str) -> Option<u32> {
+    match times(text) {
+        Some(TokenKind::Times(number)) => Some(number),
+        _ => None,
+    }
+}
+
 fn chord(text: &str) -> Option<TokenKind> {
     let bracketed = text.starts_with(['(', '[']) && text.ends_with([')', ']']) && text.len() > 2;
     let inner = if bracketed { &text[1..text.len() - 1] } else { text };

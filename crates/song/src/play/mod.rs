@@ -34,6 +34,8 @@ impl Song {
             key: self.key,
             written_key: self.key,
             level: self.plays.level.unwrap_or(resolve::MIDDLE_LEVEL),
+            count_in: self.count_in,
+            goals: self.goals.iter().map(|goal| goal.value.clone()).collect(),
             sections: self.sections.iter().map(|section| section.name.clone()).collect(),
             note: self.note.clone(),
             words: (0..self.sections.len()).map(|section| self.words(section)).collect(),

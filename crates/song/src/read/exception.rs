@@ -70,7 +70,11 @@ impl Reader<'_, '_> {
     }
 
     /// `Ok(None)` if the field is not there, `Err` if it cannot be read.
-    fn selector(&mut self, object: &Object<'_>, field: &str) -> Result<Option<Spanned<Selector>>, ()> {
+    pub(super) fn selector(
+        &mut self,
+        object: &Object<'_>,
+        field: &str,
+    ) -> Result<Option<Spanned<Selector>>, ()> {
         let Some(value) = json::get(object, field) else { return Ok(None) };
         let parts = match value {
             Value::Array(list) if list.elements.is_empty() => {

@@ -1,6 +1,6 @@
 //! The fields of the song file, and what each of them holds.
 
-pub(crate) use crate::limits::fields::{EXCEPTION, LEFT, RIGHT, SECTION, SONG};
+pub(crate) use crate::limits::fields::{EXCEPTION, GOAL, LEFT, RIGHT, SECTION, SONG};
 use crate::report::quoted;
 
 /// What a field holds: a message says `tempo is a number, e.g. 72`.
@@ -15,6 +15,7 @@ pub(crate) fn holds(field: &str) -> &'static str {
         "tempo" => "a number, e.g. 72",
         "meter" => "a text, e.g. \"3/4\"",
         "count" => "the text \"eighths\"",
+        "count_in" => "a whole number of bars from 0 to 4, e.g. 2",
         "feel" => "a text, \"straight\" or \"swing\"",
         "level" => "a whole number from 1 to 5, e.g. 3",
         "bass" | "pedal" => "true or false",
@@ -22,6 +23,12 @@ pub(crate) fn holds(field: &str) -> &'static str {
         "left" => "an object, e.g. { \"shape\": \"root fifth\", \"figure\": \"12 12 12 12\" }",
         "sections" => "a list of sections, e.g. [ { \"name\": \"Verse\", \"bars\": [\"1 | 4\"] } ]",
         "order" => "a list of section names, e.g. [\"Verse\", \"Chorus\"]",
+        "goals" => {
+            "a list of goals, e.g. [ { \"section\": \"Chorus\", \"speed\": 90, \"day\": \"2026-12-04\" } ]"
+        }
+        "section" => "the name of a section, e.g. \"Chorus\"",
+        "speed" => "a whole number from 30 to 130, in percent of the tempo, e.g. 90",
+        "day" => "a text, year, month and day, e.g. \"2026-12-04\"",
         "name" => "a text, e.g. \"Verse\"",
         "bars" => "a list of lines, e.g. [\"1 | 4 | 5 | 1\"]",
         "like" => "the name of a section, e.g. \"Verse\"",

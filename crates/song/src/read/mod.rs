@@ -2,6 +2,7 @@
 
 mod exception;
 pub(crate) mod fields;
+mod goal;
 mod hand;
 mod links;
 mod section;

@@ -27,12 +27,15 @@ impl Reader<'_, '_> {
             title: self.string(object, "title").unwrap_or_default(),
             note: self.string(object, "note"),
             key: self.song_key(object),
+            count_in: self.small(object, "count_in", limits::COUNT_IN).map(|bars| bars.value),
             plays: self.settings(object),
             sections,
             order: None,
+            goals: Vec::new(),
         };
         self.link(&mut song, &links);
         song.order = self.order(object, &song.sections);
+        song.goals = self.goals(object, &song.sections);
         Some(song)
     }
 

@@ -14,9 +14,13 @@
 
 mod candidates;
 mod complete;
+mod line;
 mod marks;
 mod row;
+mod signs;
 
 pub use complete::{Choice, Completion, complete};
+pub use line::{Heading, Line, begins_row, heading, line};
 pub use marks::{Mark, marks};
-pub use row::Row;
+pub use row::{Row, row_text};
+pub use signs::{Sign, sign, with_dots};

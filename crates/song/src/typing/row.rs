@@ -69,3 +69,16 @@ fn used(song: &Song) -> Vec<String> {
     all.sort_by_key(|(_, count)| std::cmp::Reverse(*count));
     all.into_iter().map(|(symbol, _)| symbol.to_string()).collect()
 }
+
+/// The text of a row of a song file, escapes undone.
+///
+/// ```
+/// let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72,
+///   "sections": [ { "name": "Intro", "bars": ["1 |  4"] } ] }"#;
+/// let song = song::read(text).song.unwrap();
+/// assert_eq!(song::typing::row_text(text, &song.sections[0].rows[0]), "1 |  4");
+/// ```
+pub fn row_text(file: &str, row: &crate::Row) -> String {
+    let raw = file.get(row.span.0..row.span.1).unwrap_or_default();
+    serde_json::from_str(raw).unwrap_or_else(|_| raw.trim_matches('"').to_owned())
+}

@@ -76,6 +76,11 @@ fn slot_x(rect: Rect, bar: &PlayedBar, slot: &Slot, inset: f32) -> f32 {
     rect.left() + inset + share * (rect.width() - inset - 0.4 * inset.min(20.0))
 }
 
+/// Where the symbol of a slot of a bar in a box starts.
+pub(crate) fn place_of_slot(stage: &Stage<'_>, rect: Rect, bar: &PlayedBar, slot: &Slot) -> f32 {
+    slot_x(rect, bar, slot, inset(stage, bar, false))
+}
+
 fn grounds(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews) {
     let palette = stage.palette;
     let inner = rect.shrink2(vec2(stage.px(3.0), 0.0));

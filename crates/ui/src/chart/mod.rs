@@ -1,6 +1,6 @@
 //! The chart: a page of printed numbers, with the place where one is.
 
-mod bar;
+pub(crate) mod bar;
 mod form;
 mod row;
 mod symbol;
@@ -14,6 +14,8 @@ use song::Diagnostic;
 use std::ops::Range;
 use std::sync::Arc;
 use voicing::Part;
+
+pub(crate) use bar::BarNews;
 
 /// How a bar went.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]

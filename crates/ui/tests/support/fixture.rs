@@ -33,6 +33,8 @@ pub struct Stand {
     pub take: Option<String>,
     pub taps: TapView,
     pub choices: Choices,
+    pub writing: Option<ui::Writing>,
+    pub files: ui::Files,
     pub replay: Option<f64>,
 }
 
@@ -55,6 +57,8 @@ impl Stand {
             take: None,
             taps: TapView::default(),
             choices: Choices::default(),
+            writing: None,
+            files: ui::Files::default(),
             replay: None,
             songs: songs(),
             settings: Settings::default(),
@@ -74,6 +78,8 @@ impl Stand {
             takes: &self.takes,
             take: self.take.as_deref(),
             replay: self.replay,
+            writing: self.writing.as_ref(),
+            files: &self.files,
             taps: &self.taps,
             choices: &self.choices,
             session: &self.session,
@@ -101,7 +107,7 @@ impl Stand {
         let song = song::read(text).sound().expect("the fixture's songs are sound").play();
         let Some(at) = self.session.slot else { return };
         let ways = theory::Hand::BOTH.into_iter().flat_map(|hand| {
-            let others = voicing::alternatives(&song, 0, &self.settings, (at.bar, at.slot), hand, 4);
+            let others = voicing::alternatives(&song, song.key, &self.settings, (at.bar, at.slot), hand, 4);
             others.into_iter().map(move |other| ui::Way { hand, other })
         });
         self.choices.ways = Some(ways.collect());
@@ -403,6 +409,7 @@ pub fn songs() -> Vec<SongEntry> {
         entry("Saturday Quay", "A major, 4/4, 120", SongKind::Demo),
         entry("Heron Waltz", "A♭ major, 3/4, 100.5", SongKind::Demo),
         entry("Sunday set, second half", "G major, 4/4, 88", SongKind::Recent),
+        entry("Ropes of Last Winter", "E♭ major, 4/4, 76", SongKind::Aside),
     ]
 }
 

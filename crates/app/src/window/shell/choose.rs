@@ -1,18 +1,14 @@
 //! Choosing otherwise: other ways shown and heard, pinned into the song file, undone.
 
 use super::{Shell, waker};
-use crate::document::{Source, Step};
+use crate::document::Step;
 use crate::session;
-use crate::storage::{SongText, free_path, may_be_written};
 use crate::window::chooser::{Chooser, Question};
 use crate::window::choosing::{self, Choosing};
-use crate::window::keeper::Order;
 use practice::{
     ChartTime, Expected, Hands, HeldKey, KeyVerdict, Lap, PlayedNote, ScoreOptions, SessionCommand,
     SessionView, SlotRef, Speed, Take,
 };
-use std::io::ErrorKind;
-use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use theory::{Hand, MidiKey};
 use ui::{Choices, Command, Page};
@@ -27,14 +23,12 @@ pub(super) struct Desk {
     choosing: Choosing,
     chooser: Chooser,
     shown: Choices,
-    /// The folder for copies of songs that are to stay as they are.
-    songs: Option<PathBuf>,
 }
 
 impl Desk {
-    pub fn new(ctx: &egui::Context, songs: Option<PathBuf>) -> std::io::Result<Desk> {
+    pub fn new(ctx: &egui::Context) -> std::io::Result<Desk> {
         let chooser = Chooser::start(waker(ctx))?;
-        Ok(Desk { choosing: Choosing::default(), chooser, shown: Choices::default(), songs })
+        Ok(Desk { choosing: Choosing::default(), chooser, shown: Choices::default() })
     }
 
     pub fn shown(&self) -> &Choices {
@@ -195,52 +189,9 @@ impl Shell {
             _ => else_told.to_owned(),
         };
         if let Some(step) = step {
-            let source = self.document.source().clone();
-            match &source {
-                Source::File(path) if may_be_written(path) => {
-                    self.write(SongText { path: path.clone(), was: Some(step.was), text: step.text });
-                }
-                _ => told += &self.write_a_copy(&source.file_name(), step.text),
-            }
+            told += &self.keep_step(step);
         }
         self.say_of_choice(told);
-    }
-
-    fn write(&mut self, song: SongText) {
-        let job = self.document.written_to(song.path.clone());
-        self.reader.ask(job);
-        self.keeper.ask(Order::Song(song));
-    }
-
-    /// A song that is to stay as it is goes on as a copy.
-    fn write_a_copy(&mut self, name: &str, text: String) -> String {
-        let Some(folder) = &self.desk.songs else {
-            return " It cannot be kept: there is no folder for songs.".to_owned();
-        };
-        let path = free_path(folder, name);
-        let told = format!(" {name} stays as it is; you go on in a copy, {}.", path.display());
-        self.write(SongText { path, was: None, text });
-        told
-    }
-
-    /// A song was written, or could not be.
-    pub(super) fn song_written(&mut self, song: &SongText, error: Option<std::io::Error>) {
-        self.document.written();
-        let Some(error) = error else { return };
-        let name = song.path.file_name().unwrap_or(song.path.as_os_str()).to_string_lossy().into_owned();
-        if error.kind() == ErrorKind::AlreadyExists {
-            self.say_of_choice(format!(
-                "{name} was changed by another program at the same time and was left alone; choose once more."
-            ));
-            return self.change_document(crate::document::Change::OnDisk);
-        }
-        let in_copies = self.desk.songs.as_deref().is_some_and(|songs| songs == folder_of(&song.path));
-        let told = format!("{name} could not be written: {error}.");
-        let copied = match self.document.text().map(str::to_owned) {
-            Some(text) if !in_copies => self.write_a_copy(&name, text),
-            _ => String::new(),
-        };
-        self.say_of_choice(told + &copied);
     }
 
     /// Said on the page of other ways, and as a line at the foot of the reasons elsewhere.
@@ -251,10 +202,6 @@ impl Shell {
             self.told = Some(told);
         }
     }
-}
-
-fn folder_of(path: &Path) -> &Path {
-    path.parent().unwrap_or(Path::new(""))
 }
 
 fn capital(hand: Hand) -> &'static str {
@@ -276,6 +223,7 @@ fn heard(part: &Part, keys: &[MidiKey]) -> Lap {
         sections: Vec::new(),
         note: None,
         words: Vec::new(),
+        count_in: None,
         settings: part.settings,
         bars: Vec::new(),
         events: Vec::new(),

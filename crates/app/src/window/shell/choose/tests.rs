@@ -1,11 +1,13 @@
 //! The whole window without a screen: other ways by their accessible names, down to the song file.
 
 use super::*;
+use crate::document::Source;
 use crate::storage::{DEMOS, Places};
 use egui::{Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use practice::NoteChange;
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 type Window = Harness<'static, Option<Shell>>;
@@ -267,7 +269,8 @@ fn a_simpler_part_a_bass_player_and_the_singer_are_planned_for_and_remembered() 
     for (tab, name) in [
         ("Settings: the part", "How full: 2, simpler"),
         ("Settings: the part", "Bass player: one plays along"),
-        ("Settings: the part", "The left hand reaches: a ninth"),
+        ("Settings: the part", "The left hand reaches: more"),
+        ("Settings: the part", "The left hand reaches: more"),
         ("Settings: the part", "The singer: tenor, C3 to C5"),
         ("Settings: the part", "Lowest note beside a bass player: more"),
     ] {

@@ -1,0 +1,79 @@
+//! A column that scrolls and never shows half a line: what the edge would cut is covered until it is scrolled to.
+
+use crate::stage::Stage;
+use egui::{LayerId, Rangef, Rect, ScrollArea, Shape, Ui};
+
+/// Lines that stick out by less than this, in points, are not cut for the eye.
+const HAIR: f32 = 1.0;
+
+/// Shows a column of text that scrolls where it is too long.
+pub(crate) fn column<'a>(
+    ui: &mut Ui,
+    stage: &mut Stage<'a>,
+    id: &str,
+    content: impl FnOnce(&mut Ui, &mut Stage<'a>),
+) {
+    let layer = ui.layer_id();
+    let before = drawn(ui, layer);
+    let bar = stage.px(10.0);
+    let area = ScrollArea::vertical().id_salt(id).auto_shrink([false, false]).show(ui, |ui| {
+        // Clear of the scroll bar.
+        ui.set_max_width(ui.available_width() - bar);
+        content(ui, stage);
+    });
+    let view = area.inner_rect;
+    let whole = whole(view.y_range(), &rows(ui, layer, before));
+    let wide = Rangef::new(view.left() - stage.px(6.0), view.right() - bar);
+    for cover in [Rangef::new(view.top(), whole.min), Rangef::new(whole.max, view.bottom())] {
+        if cover.span() > 0.0 {
+            ui.painter().rect_filled(Rect::from_x_y_ranges(wide, cover), 0.0, stage.palette.ground);
+        }
+    }
+}
+
+/// What of a stretch is left when lines that its ends cut are taken away.
+fn whole(view: Rangef, rows: &[Rangef]) -> Rangef {
+    let mut whole = view;
+    for row in rows {
+        if row.min < view.max && view.max + HAIR < row.max {
+            whole.max = whole.max.min(row.min);
+        }
+        if row.min + HAIR < view.min && view.min < row.max {
+            whole.min = whole.min.max(row.max);
+        }
+    }
+    whole
+}
+
+/// How many shapes are drawn so far.
+fn drawn(ui: &Ui, layer: LayerId) -> usize {
+    ui.ctx().graphics(|graphics| graphics.get(layer).map_or(0, |list| list.next_idx().0))
+}
+
+/// From where to where the lines of text lie that were drawn since.
+fn rows(ui: &Ui, layer: LayerId, before: usize) -> Vec<Rangef> {
+    ui.ctx().graphics(|graphics| {
+        let shapes = graphics.get(layer).into_iter().flat_map(|list| list.all_entries().skip(before));
+        let texts = shapes.filter_map(|clipped| match &clipped.shape {
+            Shape::Text(text) => Some(text),
+            _ => None,
+        });
+        let lines = texts
+            .flat_map(|text| text.galley.rows.iter().map(|row| row.rect().translate(text.pos.to_vec2())));
+        lines.map(|rect| rect.y_range()).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_that_the_edge_cuts_are_left_out() {
+        let rows = [(0.0, 20.0), (20.0, 40.0), (40.0, 60.0)].map(|(top, bottom)| Rangef::new(top, bottom));
+        assert_eq!(whole(Rangef::new(0.0, 50.0), &rows), Rangef::new(0.0, 40.0));
+        assert_eq!(whole(Rangef::new(10.0, 60.0), &rows), Rangef::new(20.0, 60.0));
+        assert_eq!(whole(Rangef::new(0.0, 59.5), &rows), Rangef::new(0.0, 59.5), "by a hair");
+        assert_eq!(whole(Rangef::new(0.0, 60.0), &rows), Rangef::new(0.0, 60.0));
+    }
+}

@@ -1,0 +1,317 @@
+//! The keys of a row that are more than writing: to other rows, new rows, bars moved, completions.
+
+use super::help::{self, Help};
+use super::text_line::type_in;
+use super::{Chosen, NewLine, Writing, WritingCommand, heading, line, row};
+use crate::Command;
+use crate::stage::Stage;
+use egui::{Event, Key, Modifiers, Ui};
+use song::edit::{Change, Place};
+
+/// The keys of the page of writing, for the page of keys and the README.
+pub const WRITING_KEYS: [(&str, &str); 12] = [
+    ("Enter", "a new row; in the middle of one: break it here"),
+    ("Tab", "take the completion; Ctrl+Space: the next one"),
+    ("↑ ↓", "the row above, below; with Shift: choose their bars"),
+    ("Alt+← Alt+→", "move the chosen bars"),
+    ("Alt+↑ Alt+↓", "move the section"),
+    ("Ctrl+D", "the chosen bars or the section once more"),
+    ("Ctrl+X Ctrl+C Ctrl+V", "cut, copy, paste, with what is pinned"),
+    ("Ctrl+F", "find; Enter: the next place"),
+    ("Ctrl+Home Ctrl+End", "the first row, the last row"),
+    ("Backspace", "at the beginning of a row: join it to the one before"),
+    ("Ctrl+Backspace", "in a heading: take the section away"),
+    ("Ctrl+Shift+P", "the order of the sections"),
+];
+
+/// Handles the keys of the row where one types. Returns whether the row is left in this frame.
+pub(crate) fn row(
+    ui: &mut Ui,
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    (section, row): (usize, usize),
+    help: &mut Help,
+) -> bool {
+    let text = &writing.rows[section][row].text;
+    let at = help.selected.map_or(0, |(_, to)| to.min(text.len()));
+    let none = help.selected.is_none_or(|(from, to)| from == to);
+    if bars(ui, stage, writing, (section, row), help) {
+        return true;
+    }
+    if help.completes() {
+        if pressed(ui, Modifiers::NONE, Key::Tab) {
+            help.take(text);
+            return false;
+        }
+        if pressed(ui, Modifiers::COMMAND, Key::Space) {
+            help::point_on(ui, row::id(section, row), help);
+        }
+    }
+    if pressed(ui, Modifiers::NONE, Key::Enter) {
+        enter(ui, stage, writing, (section, row), at);
+        return true;
+    }
+    if none && at == 0 && pressed(ui, Modifiers::NONE, Key::Backspace) {
+        return join_before(ui, stage, writing, (section, row));
+    }
+    if none && at == text.len() && pressed(ui, Modifiers::NONE, Key::Delete) {
+        if row + 1 < writing.rows[section].len() {
+            change(stage, Change::JoinRow { section, row });
+        }
+        return true;
+    }
+    for (key, ahead) in [(Key::ArrowUp, false), (Key::ArrowDown, true)] {
+        if pressed(ui, Modifiers::NONE, key) {
+            let column = text[..at].chars().count();
+            walk(ui, stage, writing, (section, Some(row)), ahead, column);
+            return true;
+        }
+    }
+    ends(ui, stage, writing)
+}
+
+/// Keys about whole bars: chosen over rows, moved, doubled, cut and pasted.
+fn bars(
+    ui: &mut Ui,
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    (section, row): (usize, usize),
+    help: &Help,
+) -> bool {
+    let of = &writing.rows[section][row];
+    let chosen = stage.model.view.writing.chosen;
+    let several = chosen.last.is_some() && chosen.section() == Some(section);
+    let in_text = |at: usize| of.first + of.text.get(..at).map_or(0, |text| text.matches('|').count() as u32);
+    let bars = match (several, chosen.bars(), help.selected) {
+        (true, Some(bars), _) => bars,
+        (_, _, Some((from, to))) => in_text(from)..in_text(to) + 1,
+        (_, chosen, None) => chosen.unwrap_or(of.first..of.first + 1),
+    };
+    for (key, ahead) in [(Key::ArrowUp, false), (Key::ArrowDown, true)] {
+        if pressed(ui, Modifiers::SHIFT, key) {
+            extend(stage, writing, (section, row), chosen, ahead);
+            return true;
+        }
+        if pressed(ui, Modifiers::ALT, key) {
+            heading::carry(ui, stage, writing, section, ahead);
+            return true;
+        }
+    }
+    for (key, ahead) in [(Key::ArrowLeft, false), (Key::ArrowRight, true)] {
+        if pressed(ui, Modifiers::ALT, key) {
+            carry(ui, stage, writing, section, bars, ahead);
+            return true;
+        }
+    }
+    if pressed(ui, Modifiers::COMMAND, Key::D) {
+        let text = text_of(writing, section, bars.clone());
+        change(stage, Change::InsertBars { section, at: bars.end, text });
+        return true;
+    }
+    let removes = several
+        && (pressed(ui, Modifiers::NONE, Key::Delete) || pressed(ui, Modifiers::NONE, Key::Backspace));
+    let (copies, cuts) = (happens(ui, &Event::Copy), happens(ui, &Event::Cut));
+    if several && (copies || cuts) {
+        consume(ui, |event| matches!(event, Event::Copy | Event::Cut));
+        ui.ctx().copy_text(text_of(writing, section, bars.clone()));
+        stage.out.push(Command::Writing(WritingCommand::Copy { section, from: bars.start, to: bars.end }));
+    }
+    if removes || several && cuts {
+        change(stage, Change::RemoveBars { section, from: bars.start, to: bars.end });
+        let at = Chosen::bar(section, bars.start.saturating_sub(u32::from(bars.start > 0)));
+        stage.out.push(Command::Writing(WritingCommand::Choose(at)));
+        return true;
+    }
+    let pasted = ui.input(|input| {
+        input.events.iter().find_map(|event| match event {
+            Event::Paste(text) => Some(text.clone()),
+            _ => None,
+        })
+    });
+    let whole = |text: &String| text.trim().contains('\n') || writing.clip.as_ref() == Some(text);
+    if let Some(text) = pasted.filter(whole) {
+        consume(ui, |event| matches!(event, Event::Paste(_)));
+        // At the beginning of a bar in front of it, else behind it.
+        let at = help.selected.map_or(0, |(_, to)| to);
+        let front = of
+            .text
+            .get(..at)
+            .is_some_and(|text| text.trim_end().is_empty() || text.trim_end().ends_with('|'));
+        let at = if front { bars.start } else { bars.end };
+        stage.out.push(Command::Writing(WritingCommand::Paste { section, at, text }));
+        return true;
+    }
+    several && (copies || cuts)
+}
+
+/// The text of bars of a section.
+pub(crate) fn text_of(writing: &Writing, section: usize, bars: std::ops::Range<u32>) -> String {
+    let all = bars.filter_map(|bar| writing.bar_text(section, bar));
+    all.collect::<Vec<_>>().join(" | ")
+}
+
+/// Bars go one bar on or back, and stay chosen.
+fn carry(
+    ui: &Ui,
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    section: usize,
+    bars: std::ops::Range<u32>,
+    ahead: bool,
+) {
+    let count = writing.rows[section].last().map_or(0, |row| row.first + row.bars);
+    if if ahead { bars.end >= count } else { bars.start == 0 } {
+        return;
+    }
+    let at = if ahead { bars.end + 1 } else { bars.start - 1 };
+    change(stage, Change::MoveBars { section, from: bars.start, to: bars.end, into: section, at });
+    let first = if ahead { bars.start + 1 } else { bars.start - 1 };
+    let last = (bars.len() > 1).then_some(first + bars.len() as u32 - 1);
+    let chosen = Chosen { last, ..Chosen::bar(section, first) };
+    stage.out.push(Command::Writing(WritingCommand::Choose(chosen)));
+    row::open(ui, writing, Chosen::bar(section, first));
+}
+
+/// Chooses whole rows, one more or one less.
+fn extend(
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    (section, row): (usize, usize),
+    chosen: Chosen,
+    ahead: bool,
+) {
+    let rows = &writing.rows[section];
+    let from = chosen.bars().filter(|_| chosen.last.is_some()).map_or(rows[row].first, |bars| bars.start);
+    let end = |row: usize| rows[row].first + rows[row].bars - 1;
+    let now = chosen.last.and_then(|last| writing.row_of(section, last));
+    let last = match (now, ahead) {
+        (None, _) => end(row),
+        (Some(now), true) => end((now + 1).min(rows.len() - 1)),
+        (Some(now), false) => end(now.saturating_sub(1).max(writing.row_of(section, from).unwrap_or(0))),
+    };
+    let chosen = Chosen { last: Some(last), ..Chosen::bar(section, from) };
+    stage.out.push(Command::Writing(WritingCommand::Choose(chosen)));
+}
+
+/// A new row behind, in front, or out of the second part of this one.
+fn enter(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing, (section, row): (usize, usize), at: usize) {
+    let of = &writing.rows[section][row];
+    let (before, behind) = of.text.split_at(at);
+    if behind.trim().is_empty() || before.trim().is_empty() {
+        let new = if behind.trim().is_empty() { row + 1 } else { row };
+        return line::begin(ui, stage, NewLine { section, row: new });
+    }
+    let number = before.matches('|').count() as u32;
+    // The bar one is in begins the new row, unless it begins this one.
+    let bar = of.first + number.max(1);
+    if bar < of.first + of.bars {
+        change(stage, Change::BreakRow { section, bar });
+        stage.out.push(Command::Writing(WritingCommand::Choose(Chosen::bar(section, bar))));
+        type_in(ui, row::id(section, row + 1), 0);
+    }
+}
+
+fn join_before(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing, (section, row): (usize, usize)) -> bool {
+    let rows = &writing.rows[section];
+    let empty = rows[row].text.trim().is_empty();
+    if empty && rows.len() > 1 {
+        change(stage, Change::RemoveRow { section, row });
+    } else if row > 0 {
+        change(stage, Change::JoinRow { section, row: row - 1 });
+    } else {
+        return true;
+    }
+    let to = row.saturating_sub(1);
+    let bar = rows[to].first + rows[to].bars.saturating_sub(1);
+    stage.out.push(Command::Writing(WritingCommand::Choose(Chosen::bar(section, bar))));
+    type_in(ui, row::id(section, to), rows[to].text.chars().count());
+    true
+}
+
+/// To the line above or below, whatever it is. `from` is a section and a row of it, or its heading.
+pub(crate) fn walk(
+    ui: &Ui,
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    from: (usize, Option<usize>),
+    ahead: bool,
+    column: usize,
+) {
+    let rows = |section: usize| {
+        let own = writing.source(section) == Some(section);
+        if own { writing.rows[section].len() } else { 0 }
+    };
+    let to = match (from, ahead) {
+        ((section, Some(row)), true) if row + 1 < rows(section) => (section, Some(row + 1)),
+        ((section, None), true) if rows(section) > 0 => (section, Some(0)),
+        ((section, _), true) => (section + 1, None),
+        ((section, Some(0)), false) => (section, None),
+        ((section, Some(row)), false) => (section, Some(row - 1)),
+        ((0, None), false) => return,
+        ((section, None), false) => (section - 1, rows(section - 1).checked_sub(1)),
+    };
+    go(ui, stage, writing, to, column);
+}
+
+fn go(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing, to: (usize, Option<usize>), column: usize) {
+    if to.0 >= writing.song.sections.len() {
+        return;
+    }
+    let chosen = match to {
+        (section, Some(row)) => {
+            let of = &writing.rows[section][row];
+            let before: String = of.text.chars().take(column).collect();
+            type_in(ui, row::id(section, row), column);
+            Chosen::bar(section, of.first + before.matches('|').count() as u32)
+        }
+        (section, None) => {
+            type_in(ui, heading::id(section), usize::MAX);
+            Place::Section(section).into()
+        }
+    };
+    stage.out.push(Command::Writing(WritingCommand::Choose(chosen)));
+}
+
+/// To the first and the last row of the song.
+pub(crate) fn ends(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) -> bool {
+    let own =
+        |section: &usize| writing.source(*section) == Some(*section) && !writing.rows[*section].is_empty();
+    let sections = 0..writing.song.sections.len();
+    let to = if pressed(ui, Modifiers::COMMAND, Key::Home) {
+        sections.clone().find(own).map(|section| (section, Some(0)))
+    } else if pressed(ui, Modifiers::COMMAND, Key::End) {
+        sections.rev().find(own).map(|section| (section, Some(writing.rows[section].len() - 1)))
+    } else {
+        return false;
+    };
+    if let Some(to) = to {
+        go(ui, stage, writing, to, 0);
+    }
+    true
+}
+
+/// Whether a key was pressed in this frame; nobody else takes it then.
+pub(crate) fn pressed(ui: &Ui, modifiers: Modifiers, key: Key) -> bool {
+    ui.input_mut(|input| {
+        let wanted = |event: &Event| {
+            matches!(event, Event::Key { key: other, pressed: true, modifiers: with, .. }
+                if *other == key && with.matches_exact(modifiers))
+        };
+        let before = input.events.len();
+        input.events.retain(|event| !wanted(event));
+        input.events.len() < before
+    })
+}
+
+fn happens(ui: &Ui, wanted: &Event) -> bool {
+    ui.input(|input| input.events.contains(wanted))
+}
+
+fn consume(ui: &Ui, gone: impl Fn(&Event) -> bool) {
+    ui.input_mut(|input| input.events.retain(|event| !gone(event)));
+}
+
+/// One edit.
+pub(crate) fn change(stage: &mut Stage<'_>, change: Change) {
+    stage.out.push(Command::Writing(WritingCommand::Change(vec![change])));
+}

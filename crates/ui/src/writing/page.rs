@@ -1,0 +1,249 @@
+//! The page of typed rows.
+
+use super::pieces::{self, Kind, Piece};
+use super::printed::{self, Cell, MARGIN};
+use super::row::RowPiece;
+use super::{Chosen, NewLine, Writing, WritingCommand, find, heading, keys, line, order, row};
+use crate::plain::Word;
+use crate::stage::Stage;
+use crate::{Command, fonts, plain};
+use egui::{Key, Modifiers, Rect, ScrollArea, Sense, Stroke, Ui, UiBuilder, pos2, vec2};
+use song::edit::{Change, Place};
+
+/// Units.
+const HEAD: f32 = 38.0;
+const FOOT: f32 = 30.0;
+
+/// Draws the chart to be written.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    stage.card(ui, rect);
+    let Some(writing) = stage.model.writing else {
+        let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
+        let words = "The file cannot be read as a song; mend it in a text editor, or write a new one.";
+        stage.text(ui, at, words, 16.0, stage.palette.quiet);
+        return;
+    };
+    window_keys(ui, stage, writing);
+    let head = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(HEAD)));
+    let foot = Rect::from_min_max(pos2(rect.left(), rect.bottom() - stage.px(FOOT)), rect.max);
+    let page = Rect::from_min_max(pos2(rect.left(), head.bottom()), pos2(rect.right(), foot.top()));
+    match &stage.model.view.writing.find {
+        Some(wanted) => find::show(ui, head, stage, writing, &wanted.clone()),
+        None => order::show(ui, head, stage, writing),
+    }
+    ui.scope_builder(UiBuilder::new().max_rect(page), |ui| rows(ui, page, stage, writing));
+    told(ui, foot, stage, writing);
+}
+
+/// Keys of the page, wherever one types in it.
+fn window_keys(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) {
+    // Undo and redo are those of the song, not of one line.
+    keys::pressed(ui, Modifiers::COMMAND, Key::Z);
+    keys::pressed(ui, Modifiers::COMMAND, Key::Y);
+    if keys::pressed(ui, Modifiers::COMMAND, Key::F) {
+        find::begin(ui, stage);
+    }
+    if keys::pressed(ui, Modifiers::COMMAND | Modifiers::SHIFT, Key::P) {
+        order::open(ui, writing);
+    }
+    if writing.song.sections.is_empty() && stage.model.view.writing.line.is_none() {
+        line::begin(ui, stage, NewLine { section: 0, row: 0 });
+    }
+}
+
+fn rows(ui: &mut Ui, page: Rect, stage: &mut Stage<'_>, writing: &Writing) {
+    let view = stage.model.view.writing.clone();
+    let all = pieces::pieces(stage, writing, &view);
+    let area = ScrollArea::vertical().id_salt("written chart").auto_shrink([false, false]);
+    let per_quarter = printed::per_quarter(stage, writing, page.width());
+    area.show_viewport(ui, |ui, viewport| {
+        let high: f32 = all.iter().map(|piece| piece.height).sum();
+        let (_, space) = ui.allocate_space(vec2(page.width(), high + stage.px(40.0)));
+        let mut cells: Vec<Cell> = Vec::new();
+        let mut top = space.top();
+        let mut shown = Vec::new();
+        for piece in &all {
+            let place = Rect::from_min_size(pos2(space.left(), top), vec2(space.width(), piece.height));
+            top += piece.height;
+            follow(ui, stage, writing, piece, place);
+            let seen = place.bottom() - space.top() >= viewport.top()
+                && place.top() - space.top() <= viewport.bottom();
+            // What one types in is drawn wherever it is, so that it keeps the focus.
+            if seen || matches!(piece.kind, Kind::Row { open: true, .. } | Kind::Line(_) | Kind::Heading) {
+                draw(ui, place, stage, writing, piece, per_quarter, &mut cells);
+                shown.push((piece.section, place));
+            }
+        }
+        carried(ui, stage, writing, &cells);
+        carried_section(ui, stage, writing, &shown);
+        let end = Rect::from_min_max(pos2(space.left(), top), space.max);
+        begin_line(ui, end, stage, writing);
+    });
+}
+
+fn draw(
+    ui: &mut Ui,
+    place: Rect,
+    stage: &mut Stage<'_>,
+    writing: &Writing,
+    piece: &Piece,
+    per_quarter: f32,
+    cells: &mut Vec<Cell>,
+) {
+    match piece.kind {
+        Kind::Heading => heading::show(ui, place, stage, writing, piece.section),
+        Kind::Line(new) => line::show(ui, place, stage, writing, new),
+        Kind::Row { row, first, text, open } => {
+            if first {
+                margin(ui, place, stage, writing, piece.section);
+            }
+            let of = RowPiece { section: piece.section, row, text, open, per_quarter };
+            row::show(ui, place, stage, writing, &of, cells);
+        }
+        Kind::Empty => {
+            margin(ui, place, stage, writing, piece.section);
+            let at = pos2(place.left() + stage.px(MARGIN + 4.0), place.top() + stage.px(24.0));
+            let word = Word::new("write its first row", stage.px(15.0));
+            if stage.model.view.writing.line.is_none() && word.show(ui, at, stage.palette).clicked() {
+                line::begin(ui, stage, NewLine { section: piece.section, row: 0 });
+            }
+        }
+    }
+}
+
+/// The section's name, to be typed over or dragged to another place.
+fn margin(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing, section: usize) {
+    let written = &writing.song.sections[section];
+    let font = fonts::italic(stage.px(17.0));
+    let name = plain::elided(ui.painter(), &written.name, &font, stage.px(MARGIN - 30.0));
+    let high = rect.height().min(pieces::printed(stage));
+    let at = pos2(rect.left() + stage.px(18.0), rect.top() + 0.5 * high);
+    let said = format!("Section {}", written.name);
+    let chosen = stage.model.view.writing.chosen.section() == Some(section);
+    let word = Word::new(&name, stage.px(17.0)).font(font).named(&said);
+    let word = if chosen { word.strong() } else { word };
+    let response = word.show(ui, at, stage.palette).interact(Sense::click_and_drag());
+    if response.clicked() {
+        stage.out.push(Command::Writing(WritingCommand::Choose(Place::Section(section).into())));
+        super::text_line::type_in(ui, heading::id(section), usize::MAX);
+    }
+    if response.drag_started() {
+        ui.data_mut(|data| data.insert_temp(section_id(), Some(section)));
+    }
+    let passes = writing.passes(section);
+    let mut y = at.y + stage.px(17.0);
+    if passes > 1 {
+        stage.text(ui, pos2(at.x, y), &format!("{passes} times"), 13.0, stage.palette.quiet);
+        y += stage.px(15.0);
+    }
+    if let Some(like) = written.like {
+        let text = format!("like {}", writing.song.sections[like.value].name);
+        let font = fonts::sans(stage.px(13.0));
+        let text = plain::elided(ui.painter(), &text, &font, stage.px(MARGIN - 30.0));
+        stage.text(ui, pos2(at.x, y), &text, 13.0, stage.palette.quiet);
+    }
+}
+
+fn section_id() -> egui::Id {
+    egui::Id::unique("section that is carried")
+}
+
+/// Bars that are dragged go where they are let go.
+fn carried(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing, cells: &[Cell]) {
+    let id = printed::carried_id();
+    let Some((section, from, to)) = ui.data(|data| data.get_temp::<Option<(usize, u32, u32)>>(id)).flatten()
+    else {
+        return;
+    };
+    let (pointer, down) = ui.input(|input| (input.pointer.latest_pos(), input.pointer.any_down()));
+    let own = |cell: &&Cell| writing.source(cell.section) == Some(cell.section);
+    let under = pointer
+        .and_then(|at| cells.iter().filter(own).find(|cell| cell.rect.contains(at)).map(|cell| (cell, at)));
+    if let Some((cell, at)) = under {
+        let front = at.x < cell.rect.center().x;
+        let x = if front { cell.rect.left() } else { cell.rect.right() };
+        ui.painter().vline(x, cell.rect.y_range(), Stroke::new(stage.px(3.0), stage.palette.ink));
+        ui.set_cursor_icon(egui::CursorIcon::Grabbing);
+        let into_bar = cell.bar + u32::from(!front);
+        let moves = cell.section != section || into_bar < from || into_bar > to;
+        if !down && moves {
+            keys::change(stage, Change::MoveBars { section, from, to, into: cell.section, at: into_bar });
+            let shift = if cell.section == section && into_bar > from { to - from } else { 0 };
+            let first = into_bar - shift;
+            let last = (to - from > 1).then_some(first + to - from - 1);
+            let chosen = Chosen { last, ..Chosen::bar(cell.section, first) };
+            stage.out.push(Command::Writing(WritingCommand::Choose(chosen)));
+        }
+    }
+    if !down {
+        ui.data_mut(|data| data.insert_temp(id, None::<(usize, u32, u32)>));
+    }
+}
+
+/// A section that is dragged by its name goes in front of the one it is let go on, or behind when it comes from above.
+fn carried_section(ui: &Ui, stage: &mut Stage<'_>, _writing: &Writing, shown: &[(usize, Rect)]) {
+    let Some(section) = ui.data(|data| data.get_temp::<Option<usize>>(section_id())).flatten() else {
+        return;
+    };
+    let (pointer, down) = ui.input(|input| (input.pointer.latest_pos(), input.pointer.any_down()));
+    let under = pointer.and_then(|at| shown.iter().find(|(_, rect)| rect.y_range().contains(at.y)));
+    if let Some((to, _)) = under.filter(|(to, _)| *to != section) {
+        let whole = shown.iter().filter(|(other, _)| other == to).map(|(_, rect)| *rect);
+        let whole = whole.reduce(|a, b| a.union(b)).unwrap_or(Rect::NOTHING);
+        let y = if *to < section { whole.top() } else { whole.bottom() - stage.px(6.0) };
+        ui.painter().hline(whole.x_range(), y, Stroke::new(stage.px(3.0), stage.palette.ink));
+        if !down {
+            keys::change(stage, Change::MoveSection { section, to: *to });
+            stage.out.push(Command::Writing(WritingCommand::Choose(Place::Section(*to).into())));
+        }
+    }
+    if !down {
+        ui.data_mut(|data| data.insert_temp(section_id(), None::<usize>));
+    }
+}
+
+/// Brings what was just chosen into view, and there is a cursor in it.
+fn follow(ui: &Ui, stage: &Stage<'_>, _writing: &Writing, piece: &Piece, place: Rect) {
+    let view = &stage.model.view.writing;
+    let here = matches!(piece.kind, Kind::Row { open: true, .. } | Kind::Line(_) | Kind::Heading);
+    if !here {
+        return;
+    }
+    let id = egui::Id::unique("written place seen last");
+    let state = format!("{:?}{:?}", view.chosen, view.line);
+    if ui.data(|data| data.get_temp::<String>(id)).as_ref() != Some(&state) {
+        ui.data_mut(|data| data.insert_temp(id, state));
+        ui.scroll_to_rect(place, None);
+    }
+}
+
+/// Below the last section one goes on writing.
+fn begin_line(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
+    if stage.model.view.writing.line.is_some() {
+        return;
+    }
+    let Some(section) = writing.song.sections.len().checked_sub(1) else { return };
+    let at = pos2(rect.left() + stage.px(MARGIN + 4.0), rect.top() + stage.px(26.0));
+    let word = Word::new("go on writing here", stage.px(15.0)).named("A new line at the end of the song");
+    if word.show(ui, at, stage.palette).clicked() {
+        line::begin(ui, stage, NewLine { section, row: usize::MAX });
+    }
+}
+
+/// What is to be said, or a mistake that stands in no row.
+fn told(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
+    let at = pos2(rect.left() + stage.px(18.0), rect.bottom() - stage.px(10.0));
+    let wrong = writing.elsewhere.iter().find(|diagnostic| diagnostic.is_error());
+    let said = writing.told.clone().or_else(|| {
+        let wrong = wrong?;
+        let hint = wrong.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
+        Some(crate::reasons::capital(&format!("{}{hint}", wrong.message)))
+    });
+    let Some(said) = said else { return };
+    let font = fonts::sans(stage.px(14.5));
+    let shown = plain::elided(ui.painter(), &said, &font, rect.width() - stage.px(36.0));
+    let drawn = plain::baseline(ui.painter(), at, &shown, font, stage.palette.ink);
+    let response = ui.interact(drawn, ui.scope_id().with("what is said"), Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::Role::Label, true, &said));
+    response.on_hover_text(&said);
+}

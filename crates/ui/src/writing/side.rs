@@ -1,0 +1,46 @@
+//! What is set on the chosen place, beside the chart: opened by topic, nothing shown until it is asked for.
+
+mod cell;
+pub(crate) mod field;
+mod goals;
+mod grid;
+mod hands;
+mod head;
+mod holds;
+pub(crate) mod keys;
+mod line;
+mod notes;
+mod passes;
+mod settings;
+mod state;
+mod taps;
+
+pub use cell::Pen;
+pub(crate) use settings::key_named;
+pub use state::{Scope, Side, SideCommand, Topic};
+pub use taps::Taps;
+
+use crate::stage::Stage;
+use egui::{Rect, ScrollArea, Ui, UiBuilder, vec2};
+
+/// Draws the column.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let Some(writing) = stage.model.writing else { return };
+    ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+        ui.spacing_mut().item_spacing = vec2(0.0, stage.px(3.0));
+        head::show(ui, stage, writing);
+        let Some(topic) = stage.model.view.writing.side.topic else { return };
+        ui.add_space(stage.px(4.0));
+        ScrollArea::vertical().id_salt(("side", topic)).auto_shrink([false, false]).show(ui, |ui| {
+            // Clear of the scroll bar.
+            ui.set_max_width(ui.available_width() - stage.px(10.0));
+            match topic {
+                Topic::Settings => settings::show(ui, stage, writing),
+                Topic::Passes => passes::show(ui, stage, writing),
+                Topic::Hands => hands::show(ui, stage, writing),
+                Topic::Notes => notes::show(ui, stage, writing),
+                Topic::Goals => goals::show(ui, stage, writing),
+            }
+        });
+    });
+}

@@ -1,0 +1,37 @@
+//! The keys of the side column, while a song is being written.
+
+use super::state::{SideCommand, Topic};
+use crate::{Command, Model, Page, WritingCommand};
+use egui::{Id, Key, Modifiers, Ui};
+
+/// Where the cell that has the focus is remembered.
+const CELL: &str = "cell of a figure that has the focus";
+
+/// The keys in the order of the topics.
+const KEYS: [Key; 5] = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
+
+/// What a key asks for on this page, if it is one of the side column's.
+pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Option<Command> {
+    if model.view.page != Page::Writing || !modifiers.matches_exact(Modifiers::COMMAND) {
+        return None;
+    }
+    let at = KEYS.iter().position(|own| *own == key)?;
+    Some(Command::Writing(WritingCommand::Side(SideCommand::Topic(Topic::ALL[at]))))
+}
+
+/// Whether what is typed goes into a cell of a figure.
+pub(crate) fn in_a_cell(ui: &Ui) -> bool {
+    let cell: Option<Id> = ui.data(|data| data.get_temp(Id::unique(CELL)));
+    cell.is_some() && cell == ui.memory(|memory| memory.focused())
+}
+
+/// A cell of a figure has the focus.
+pub(crate) fn cell_has_focus(ui: &Ui, cell: Id) {
+    ui.data_mut(|data| data.insert_temp(Id::unique(CELL), cell));
+}
+
+/// How the key of a topic is written.
+pub(crate) fn written(topic: Topic) -> String {
+    let at = Topic::ALL.iter().position(|other| *other == topic).unwrap_or_default();
+    format!("Ctrl+{}", at + 1)
+}

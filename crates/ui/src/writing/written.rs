@@ -1,0 +1,140 @@
+//! The song as written, with the text of its rows and what is to be said about them.
+
+use song::typing::{self, Mark};
+use song::{Diagnostic, PlayedBar, PlayedSong, Song};
+
+/// A song being written: its text and what was read from it. Made anew whenever the text changed.
+///
+/// ```
+/// let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72, "sections": [
+///   { "name": "Verse", "bars": ["1 | 4maj7", "5 | 1"] } ] }"#;
+/// let writing = ui::Writing::of(text).unwrap();
+/// assert_eq!(writing.rows[0][1].text, "5 | 1");
+/// assert_eq!(writing.rows[0][1].first, 2);
+/// assert_eq!(writing.rows[0][0].marks[0].span, (4, 9));
+/// ```
+#[derive(Clone, Debug, PartialEq)]
+pub struct Writing {
+    /// The text of the file.
+    pub text: String,
+    /// The song as written; what is wrong in it is left out as well as that goes.
+    pub song: Song,
+    /// Each section once, as written, with all its passes.
+    pub played: PlayedSong,
+    /// Each section once, as written, whatever some passes play.
+    pub written: PlayedSong,
+    /// For each section its own rows; none if it is like another.
+    pub rows: Vec<Vec<WrittenRow>>,
+    /// Mistakes and warnings that stand in no row.
+    pub elsewhere: Vec<Diagnostic>,
+    /// The text of the bars that were copied last.
+    pub clip: Option<String>,
+    /// What is to be said, in a sentence.
+    pub told: Option<String>,
+}
+
+/// A row of the chart as it was typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WrittenRow {
+    /// Its text.
+    pub text: String,
+    /// Its mistakes and warnings.
+    pub marks: Vec<Mark>,
+    /// Its first bar in the section, from 0.
+    pub first: u32,
+    /// How many bars it has.
+    pub bars: u32,
+}
+
+impl Writing {
+    /// What a text holds; nothing if no song can be read from it at all.
+    pub fn of(text: &str) -> Option<Writing> {
+        let song::Reading { song, diagnostics } = song::read(text);
+        let song = song?;
+        let mut each = song.clone();
+        each.order = None;
+        let played = each.play();
+        for section in &mut each.sections {
+            section.exceptions.clear();
+            section.passes = Some(1);
+        }
+        let written = each.play();
+        let rows = (0..song.sections.len()).map(|section| rows(text, &song, section)).collect();
+        let in_rows = |diagnostic: &Diagnostic| {
+            let rows = song.sections.iter().flat_map(|section| &section.rows);
+            let at = diagnostic.span.0;
+            rows.into_iter().any(|row| (row.span.0..row.span.1).contains(&at))
+        };
+        let elsewhere = diagnostics.into_iter().filter(|diagnostic| !in_rows(diagnostic)).collect();
+        Some(Writing {
+            text: text.to_owned(),
+            song,
+            played,
+            written,
+            rows,
+            elsewhere,
+            clip: None,
+            told: None,
+        })
+    }
+
+    /// The row of a section that a bar stands in, by their numbers.
+    pub fn row_of(&self, section: usize, bar: u32) -> Option<usize> {
+        let rows = self.rows.get(self.source(section)?)?;
+        rows.iter().position(|row| (row.first..row.first + row.bars).contains(&bar))
+    }
+
+    /// The section whose rows a section plays.
+    pub fn source(&self, section: usize) -> Option<usize> {
+        (section < self.song.sections.len()).then(|| self.song.source_of(section))
+    }
+
+    /// The bars of one pass of a section, from 1, as they are played.
+    pub fn pass(&self, section: usize, pass: u32) -> impl Iterator<Item = &PlayedBar> {
+        self.played.bars.iter().filter(move |bar| bar.section == section && bar.pass == pass)
+    }
+
+    /// The bars of a section as they are written.
+    pub fn as_written(&self, section: usize) -> impl Iterator<Item = &PlayedBar> {
+        self.written.bars.iter().filter(move |bar| bar.section == section)
+    }
+
+    /// The first pass in which a bar is not what it is in others.
+    pub fn differs(&self, section: usize, bar: u32) -> Option<u32> {
+        let there = |played: &&PlayedBar| {
+            played.section == section && played.written_bar.or(played.in_place_of) == Some(bar)
+        };
+        self.played
+            .bars
+            .iter()
+            .filter(there)
+            .find(|played| played.unlike.is_anything())
+            .map(|played| played.pass)
+    }
+
+    /// The text of a bar, if it is the section's own.
+    pub fn bar_text(&self, section: usize, bar: u32) -> Option<String> {
+        let row =
+            self.rows.get(section)?.iter().find(|row| (row.first..row.first + row.bars).contains(&bar))?;
+        row.text.split('|').nth((bar - row.first) as usize).map(|text| text.trim().to_owned())
+    }
+
+    /// How often a section is played at each of its places.
+    pub fn passes(&self, section: usize) -> u32 {
+        let lineage = self.song.lineage(section);
+        lineage.iter().rev().find_map(|from| self.song.sections[*from].passes).unwrap_or(1)
+    }
+}
+
+fn rows(text: &str, song: &Song, section: usize) -> Vec<WrittenRow> {
+    let mut first = 0;
+    let rows = song.sections[section].rows.iter().enumerate().map(|(number, row)| {
+        let typed = typing::row_text(text, row);
+        let marks = typing::Row::of(song, section, number).map(|of| typing::marks(&typed, &of));
+        let bars = typed.split('|').count() as u32;
+        let written = WrittenRow { text: typed, marks: marks.unwrap_or_default(), first, bars };
+        first += bars;
+        written
+    });
+    rows.collect()
+}
