@@ -1,5 +1,6 @@
 //! A standard MIDI file as the practice room needs it.
 
+use super::outline::Outline;
 use practice::{BarSpan, ChartTime, ControlChange, Expected, ExpectedNote, PlayedNote, Speed, Take};
 use song::Quarters;
 use theory::{Hand, MidiKey};
@@ -12,6 +13,7 @@ pub struct MidiFile {
     pub(crate) track_names: Vec<String>,
     pub(crate) bars: Vec<BarSpan>,
     pub(crate) take: Option<Take>,
+    pub(crate) outline: Outline,
 }
 
 /// One note of a file.

@@ -1,12 +1,17 @@
 //! Standard MIDI files (Standard MIDI Files 1.0, MIDI Manufacturers Association).
 
 mod bars;
+mod chart;
 mod file;
 mod mark;
+mod outline;
+mod part;
 mod read;
 mod tempo_map;
 mod write;
 
 pub use file::{MidiFile, MidiNote};
-pub use read::read_midi;
+pub use chart::chart;
+pub use part::write_part;
+pub use read::{looks_like_midi, read_midi};
 pub use write::write_take;

@@ -3,6 +3,7 @@
 use super::bars::bars;
 use super::file::{MidiFile, MidiNote};
 use super::mark::TakeMark;
+use super::outline::{Outline, WordKind};
 use super::tempo_map::TempoMap;
 use crate::ExchangeError;
 use midly::{Format, MetaMessage, MidiMessage, Smf, TrackEventKind};
@@ -10,6 +11,11 @@ use practice::{BarSpan, ControlChange};
 use song::Quarters;
 use std::collections::{HashMap, VecDeque};
 use theory::{Hand, MidiKey};
+
+/// Whether a file's bytes look like a standard MIDI file. Reading tells for sure.
+pub fn looks_like_midi(bytes: &[u8]) -> bool {
+    bytes.starts_with(b"MThd") || (bytes.starts_with(b"RIFF") && bytes.get(8..12) == Some(b"RMID"))
+}
 
 /// Reads a standard MIDI file of format 0 or 1, whatever its division. Percussion (channel 10, by General MIDI) is left
 /// out. Any bytes are read or refused, with what to do; nothing is assumed of them.
@@ -36,7 +42,12 @@ pub fn read_midi(bytes: &[u8]) -> Result<MidiFile, ExchangeError> {
         |&(tick, controller, value): &(u64, u8, u8)| ControlChange { at: map.time(tick), controller, value };
     let controls = found.controls.iter().map(control).collect();
     let take = found.mark.as_ref().map(|mark| mark.take(&found.notes, &found.controls, &map));
-    Ok(MidiFile { notes, controls, track_names: found.names, bars, take })
+    let mut outline = found.outline;
+    (outline.tempos, outline.meters) = (found.tempos, found.meters);
+    outline.ticks_per_quarter = map.ticks_per_quarter();
+    outline.last_tick = outline.last_tick.max(last);
+    outline.sort();
+    Ok(MidiFile { notes, controls, track_names: found.names, bars, take, outline })
 }
 
 /// Whether a header counts its time in minus 128 frames a second, the one number that midly cannot turn round.
@@ -59,6 +70,7 @@ struct Found {
     /// Tick, controller, value.
     controls: Vec<(u64, u8, u8)>,
     mark: Option<TakeMark>,
+    outline: Outline,
 }
 
 /// A note in ticks.
@@ -125,7 +137,13 @@ impl Found {
             MetaMessage::Text(text) => {
                 let mark = std::str::from_utf8(text).ok().and_then(TakeMark::parse);
                 self.mark = self.mark.take().or(mark);
+                self.outline.add(tick, track, WordKind::Text, text);
             }
+            MetaMessage::Lyric(text) => self.outline.add(tick, track, WordKind::Lyric, text),
+            MetaMessage::Marker(text) => self.outline.add(tick, track, WordKind::Marker, text),
+            MetaMessage::CuePoint(text) => self.outline.add(tick, track, WordKind::Cue, text),
+            MetaMessage::EndOfTrack => self.outline.last_tick = self.outline.last_tick.max(tick),
+            MetaMessage::KeySignature(signature, minor) => self.outline.add_key(tick, signature, minor),
             _ => {}
         }
     }

@@ -7,6 +7,9 @@ use practice::{ChartTime, PlayedNote, TICKS_PER_QUARTER, Take, TempoStep};
 use song::Meter;
 use theory::{Key, Mode};
 
+/// Events of a track with their ticks.
+pub(super) type TrackEvents<'a> = Vec<(i64, TrackEventKind<'a>)>;
+
 /// The longest step between two events, in ticks.
 const LONGEST_STEP: i64 = (1 << 28) - 1;
 /// A key that never came up is let go so long after it went down, in milliseconds of the chart.
@@ -44,12 +47,12 @@ pub fn write_take(take: &Take) -> Vec<u8> {
     bytes
 }
 
-fn key_signature(key: Key) -> TrackEventKind<'static> {
+pub(super) fn key_signature(key: Key) -> TrackEventKind<'static> {
     TrackEventKind::Meta(MetaMessage::KeySignature(key.signature(), key.mode() == Mode::Minor))
 }
 
 /// With the MIDI clocks of a beat, of which a quarter has 24.
-fn time_signature(meter: Meter) -> TrackEventKind<'static> {
+pub(super) fn time_signature(meter: Meter) -> TrackEventKind<'static> {
     let clocks = (meter.beat(false).length.to_f64() * 24.0).max(1.0) as u8;
     let power = meter.lower().trailing_zeros() as u8;
     TrackEventKind::Meta(MetaMessage::TimeSignature(meter.upper(), power, clocks, 8))
@@ -91,7 +94,7 @@ fn ends(note: &PlayedNote, take: &Take) -> (i64, i64) {
 }
 
 /// A track of events in order, with their ticks; steps that are too long for one event are bridged by empty texts.
-fn track(events: Vec<(i64, TrackEventKind<'_>)>) -> Track<'_> {
+pub(super) fn track(events: TrackEvents<'_>) -> Track<'_> {
     let mut track = Vec::new();
     let mut at = 0;
     for (tick, kind) in events {
