@@ -5,8 +5,9 @@
 use harfrust::{ShapeOptions, ShaperData, UnicodeBuffer};
 use skrifa::instance::{LocationRef, Size};
 use skrifa::{FontRef, GlyphId, MetadataProvider};
+use std::collections::HashMap;
 use std::ops::Range;
-use std::sync::LazyLock;
+use std::sync::{Arc, LazyLock, Mutex, PoisonError};
 
 /// A typeface.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
@@ -54,6 +55,13 @@ struct Loaded {
     em: f32,
 }
 
+/// Short texts that were shaped before: digits, names, words. A song has few of them, many times.
+static KNOWN: LazyLock<Mutex<HashMap<(Face, String), Arc<[Glyph]>>>> = LazyLock::new(Mutex::default);
+/// No longer text is kept, in bytes.
+const LONGEST_KNOWN: usize = 24;
+/// No more texts are kept.
+const MOST_KNOWN: usize = 20_000;
+
 static FACES: LazyLock<[Loaded; 4]> = LazyLock::new(|| Face::ALL.map(Loaded::new));
 
 impl Face {
@@ -76,7 +84,24 @@ impl Face {
     }
 
     /// The glyphs of a text that the face can draw, from the left.
-    pub(crate) fn shape(self, text: &str) -> Vec<Glyph> {
+    pub(crate) fn shape(self, text: &str) -> Arc<[Glyph]> {
+        if text.len() > LONGEST_KNOWN {
+            return self.shape_anew(text).into();
+        }
+        let known = || KNOWN.lock().unwrap_or_else(PoisonError::into_inner);
+        let asked = (self, text.to_owned());
+        if let Some(glyphs) = known().get(&asked) {
+            return glyphs.clone();
+        }
+        let glyphs: Arc<[Glyph]> = self.shape_anew(text).into();
+        let mut known = known();
+        if known.len() < MOST_KNOWN {
+            known.insert(asked, glyphs.clone());
+        }
+        glyphs
+    }
+
+    fn shape_anew(self, text: &str) -> Vec<Glyph> {
         let loaded = self.loaded();
         let mut buffer = UnicodeBuffer::new();
         buffer.push_str(text);

@@ -8,34 +8,27 @@ use super::words::{Type, fitted};
 use song::{Slot, SlotKind};
 use theory::Hand;
 
-/// Both hands' lines.
-pub(crate) struct FigureLines {
-    /// What stands in them.
-    pub items: Vec<Item>,
-    /// Where they end.
-    pub bottom: f32,
+/// How high a line of figures is, at a size of note names.
+pub(crate) fn figure_height(size: f32) -> f32 {
+    how(Hand::Right, size).leading()
 }
 
-/// The figures of a row whose slots begin at `xs`.
-pub(crate) fn figures(cells: &[Cell<'_>], xs: &[Vec<f32>], end: f32, size: f32, top: f32) -> FigureLines {
-    let mut items = Vec::new();
-    let mut y = top;
-    for hand in Hand::BOTH {
-        let how = Type::new(Face::Sans, 0.94 * size, ink(hand));
-        let places = places(cells, xs, hand);
-        if places.is_empty() {
-            continue;
-        }
-        for (index, (x, text)) in places.iter().enumerate() {
-            let right = places.get(index + 1).map_or(end, |(next, _)| *next) - 0.5 * size;
-            let room = Area::new(*x - 0.1 * size, y, right.max(*x), y + how.leading());
-            let says = format!("{} hand figure {text}; ", hand.name());
-            let line = fitted(text, how, (right - x).max(1.0), 0.55).saying(says);
-            items.push(Item::Words(line.at(Point::new(*x, y + how.rise()), room)));
-        }
-        y += how.leading();
-    }
-    FigureLines { items, bottom: if y > top { y + 0.2 * size } else { top } }
+fn how(hand: Hand, size: f32) -> Type {
+    Type::new(Face::Sans, 0.94 * size, ink(hand))
+}
+
+/// The figures of a hand in a row whose slots begin at `xs` and which ends at `end`.
+pub(crate) fn figures(hand: Hand, cells: &[Cell<'_>], xs: &[Vec<f32>], end: f32, size: f32, top: f32) -> Vec<Item> {
+    let how = how(hand, size);
+    let places = places(cells, xs, hand);
+    let item = |(index, (x, text)): (usize, &(f32, String))| {
+        let right = places.get(index + 1).map_or(end, |(next, _)| *next) - 0.5 * size;
+        let room = Area::new(*x - 0.1 * size, top, right.max(*x), top + how.leading());
+        let says = format!("{} hand figure {text}; ", hand.name());
+        let line = fitted(text, how, (right - x).max(1.0), 0.55).saying(says);
+        Item::Words(line.at(Point::new(*x, top + how.rise()), room))
+    };
+    places.iter().enumerate().map(item).collect()
 }
 
 /// Where a hand's figure is another than before, and what it is.

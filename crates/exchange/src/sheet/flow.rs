@@ -36,7 +36,9 @@ pub(crate) struct Frame {
 /// From one line to write on to the next, in points: 7 mm, as ruled paper has it (common practice, no source).
 const WRITING: f32 = 20.0;
 /// At least so many lines to write on.
-const LEAST_LINES: f32 = 3.0;
+const LEAST_LINES: f32 = 2.0;
+/// At most so many.
+const MOST_LINES: f32 = 11.0;
 
 impl Frame {
     /// 15 mm all round, more at the foot for page numbers.
@@ -165,7 +167,7 @@ fn needed(chunks: &[Chunk]) -> Vec<f32> {
 
 fn to_write_on(frame: Frame, from: f32) -> Option<Block> {
     let first = from + 1.6 * WRITING;
-    let count = ((frame.bottom - first) / WRITING).floor();
+    let count = ((frame.bottom - first) / WRITING).floor().min(MOST_LINES);
     if count < 1.0 {
         return None;
     }

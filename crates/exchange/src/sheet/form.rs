@@ -25,21 +25,20 @@ pub(crate) struct Stretch {
     pub times: usize,
     /// What other passes do otherwise.
     pub differences: Vec<Difference>,
+    /// All passes that are folded together, the first one included.
+    pub passes: Vec<Range<usize>>,
 }
 
-/// What certain passes do otherwise.
-#[derive(PartialEq)]
+/// Bars that certain passes play in place of a written one.
 pub(crate) struct Difference {
     /// Which passes, from 1.
     pub passes: Vec<u32>,
-    /// Bars with another chart, or in a sheet with hands with other hands.
+    /// The written bar, from 1.
+    pub bar: u32,
+    /// What stands there in those passes; nothing if it is left out.
     pub bars: Vec<usize>,
-    /// Bars left out, from 1 as written.
-    pub left_out: Vec<u32>,
-    /// Bars whose chart is the same but not the hands, in a sheet without hands.
-    pub hands: Vec<usize>,
-    /// Bars with words of their own.
-    pub words: Vec<usize>,
+    /// The chart is the same, and the sheet shows no hands: they play it otherwise.
+    pub hands: bool,
 }
 
 /// The places of the song's order.
@@ -102,65 +101,55 @@ fn written_out(place: &Place) -> Vec<Stretch> {
         pass: (count > 1).then_some((pass, count)),
         times: 1,
         differences: Vec::new(),
+        passes: vec![bars.clone()],
     };
     (1..).zip(&place.passes).map(one).collect()
 }
 
 fn folded(part: &Part, place: &Place, with_hands: bool) -> Option<Stretch> {
     let first = place.passes.first()?.clone();
+    let base = by_anchor(part, &first);
     let mut differences: Vec<Difference> = Vec::new();
-    let mut seen: Vec<Range<usize>> = vec![first.clone()];
     for (pass, bars) in (2..).zip(place.passes.iter().skip(1)) {
-        let difference = difference(part, &first, bars, pass, with_hands);
-        if difference.is_nothing() {
-            continue;
-        }
-        match seen[1..].iter().position(|other| same_all(part, other, bars)) {
-            Some(at) => differences[at].passes.push(pass),
-            None => {
-                differences.push(difference);
-                seen.push(bars.clone());
+        for found in differing(part, &base, &by_anchor(part, bars), pass, with_hands) {
+            let same = |known: &&mut Difference| {
+                (known.bar, known.hands) == (found.bar, found.hands) && same_bars(part, &known.bars, &found.bars, with_hands)
+            };
+            match differences.iter_mut().find(same) {
+                Some(known) => known.passes.push(pass),
+                None => differences.push(found),
             }
         }
     }
-    Some(Stretch { section: place.section, bars: first, pass: None, times: place.passes.len(), differences })
+    differences.sort_by_key(|difference| (difference.passes[0], difference.bar));
+    let (times, passes) = (place.passes.len(), place.passes.clone());
+    Some(Stretch { section: place.section, bars: first, pass: None, times, differences, passes })
 }
 
-impl Difference {
-    fn is_nothing(&self) -> bool {
-        self.bars.is_empty() && self.left_out.is_empty() && self.hands.is_empty() && self.words.is_empty()
-    }
-}
-
-fn difference(part: &Part, base: &Range<usize>, pass: &Range<usize>, number: u32, with_hands: bool) -> Difference {
-    let mut found =
-        Difference { passes: vec![number], bars: vec![], left_out: vec![], hands: vec![], words: vec![] };
-    let (base, other) = (by_anchor(part, base), by_anchor(part, pass));
-    for (anchor, bars) in &other {
+/// Where a pass is not as the first one.
+fn differing(part: &Part, base: &Anchored, pass: &Anchored, number: u32, with_hands: bool) -> Vec<Difference> {
+    let mut found = Vec::new();
+    let one = |anchor: u32, bars: Vec<usize>, hands: bool| Difference { passes: vec![number], bar: anchor + 1, bars, hands };
+    for (anchor, bars) in pass {
         let usual = base.iter().find(|(at, _)| at == anchor).map_or(&[][..], |(_, bars)| bars);
-        let pairs = || usual.iter().zip(bars).map(|(a, b)| (&part.bars[*a], &part.bars[*b], *b));
-        let chart = usual.len() == bars.len() && pairs().all(|(a, b, _)| same_chart(&a.played, &b.played));
-        if !chart {
-            found.bars.extend(bars);
-        } else {
-            let otherwise = pairs().filter(|(a, b, _)| !same_hands(a, b)).map(|(_, _, at)| at);
-            if with_hands { found.bars.extend(otherwise) } else { found.hands.extend(otherwise) }
-        }
-        let says = |(a, b, at): (&PartBar, &PartBar, usize)| {
-            let new = (&a.played.note, &a.played.cue) != (&b.played.note, &b.played.cue);
-            (new && (b.played.note.is_some() || b.played.cue.is_some())).then_some(at)
-        };
-        if usual.len() == bars.len() {
-            found.words.extend(pairs().filter_map(says));
-        } else {
-            found.words.extend(bars.iter().copied().filter(|at| has_words(&part.bars[*at].played)));
+        if !same_bars(part, usual, bars, with_hands) {
+            found.push(one(*anchor, bars.clone(), false));
+        } else if !with_hands && !same_bars(part, usual, bars, true) && !bars.iter().any(|bar| has_words(&part.bars[*bar].played)) {
+            found.push(one(*anchor, bars.clone(), true));
         }
     }
-    let missing = base.iter().filter(|(anchor, _)| other.iter().all(|(at, _)| at != anchor));
-    found.left_out.extend(missing.map(|(anchor, _)| anchor + 1));
-    // What is said in words need not be hinted at as well.
-    found.hands.retain(|at| !found.words.contains(at));
+    let missing = base.iter().filter(|(anchor, _)| pass.iter().all(|(at, _)| at != anchor));
+    found.extend(missing.map(|(anchor, _)| one(*anchor, Vec::new(), false)));
     found
+}
+
+/// Whether two runs of bars are written alike.
+fn same_bars(part: &Part, a: &[usize], b: &[usize], with_hands: bool) -> bool {
+    let same = |(a, b): (&usize, &usize)| {
+        let (a, b) = (&part.bars[*a], &part.bars[*b]);
+        same_chart(&a.played, &b.played) && (!with_hands || same_hands(a, b))
+    };
+    a.len() == b.len() && a.iter().zip(b).all(same)
 }
 
 /// Whether the coach says anything about a bar.
@@ -168,9 +157,12 @@ pub(crate) fn has_words(bar: &PlayedBar) -> bool {
     bar.note.is_some() || bar.cue.is_some()
 }
 
+/// Written bars, from 0, each with the bars of a pass that stand for it.
+type Anchored = Vec<(u32, Vec<usize>)>;
+
 /// The bars of a pass by the written bar they stand for, or come behind.
-fn by_anchor(part: &Part, pass: &Range<usize>) -> Vec<(u32, Vec<usize>)> {
-    let mut groups: Vec<(u32, Vec<usize>)> = Vec::new();
+fn by_anchor(part: &Part, pass: &Range<usize>) -> Anchored {
+    let mut groups = Anchored::new();
     let mut anchor = 0;
     for index in pass.clone() {
         let bar = &part.bars[index].played;
@@ -181,15 +173,6 @@ fn by_anchor(part: &Part, pass: &Range<usize>) -> Vec<(u32, Vec<usize>)> {
         }
     }
     groups
-}
-
-fn same_all(part: &Part, a: &Range<usize>, b: &Range<usize>) -> bool {
-    let same = |(a, b): (&PartBar, &PartBar)| {
-        same_chart(&a.played, &b.played)
-            && same_hands(a, b)
-            && (&a.played.note, &a.played.cue) == (&b.played.note, &b.played.cue)
-    };
-    a.len() == b.len() && part.bars[a.clone()].iter().zip(&part.bars[b.clone()]).all(same)
 }
 
 fn same_chart(a: &PlayedBar, b: &PlayedBar) -> bool {

@@ -130,7 +130,7 @@ fn pictures(pitches: &[Vec<Pitch>; 2], fingers: [&ScaleFingers; 2], frame: Frame
         };
         let touches: Vec<Touch> = pitches[index].iter().zip(&fingers.up).filter_map(touch).collect();
         let Some(board) = Keyboard::around(&touches, 17.0, half) else { continue };
-        let x = if index == 0 { frame.left } else { frame.right - board.width() };
+        let x = if index == 0 { frame.left } else { frame.left + half + 24.0 };
         let items = board.draw(Point::new(x, 0.0), &touches);
         height = height.max(board.height());
         blocks.push(Block { role: Role::Picture(in_words(&touches)), items });
@@ -183,31 +183,37 @@ fn touches(chord: &PartChord) -> Vec<Touch> {
     Hand::BOTH.into_iter().flat_map(of_hand).collect()
 }
 
-/// A shape: its chord and places on a line, its picture, and the reasons beside it.
+/// A shape: its chord, picture and places at the left, the reasons at the right.
 fn card(part: &Part, shape: &NewShape<'_>, naming: Naming, frame: Frame) -> Chunk {
-    const PICTURE: f32 = 290.0;
+    const PICTURE: f32 = 236.0;
+    const TOP: f32 = 25.0;
     let touches = touches(shape.chord);
-    let mut blocks = vec![title(part, shape, naming, frame)];
-    let top = 30.0;
-    let mut height = top;
-    let mut beside = frame.left;
-    if let Some(board) = Keyboard::around(&touches, 13.0, PICTURE) {
-        let items = board.draw(Point::new(frame.left, top), &touches);
+    let mut blocks = vec![title(shape, naming, frame)];
+    let mut height = TOP;
+    if let Some(board) = Keyboard::around(&touches, 11.5, PICTURE) {
+        let items = board.draw(Point::new(frame.left, TOP), &touches);
         blocks.push(Block { role: Role::Picture(in_words(&touches)), items });
         height += board.height();
-        beside += board.width() + 14.0;
     }
-    let (items, bottom) = reasons(shape.chord, beside, frame.right, top);
+    let how = Type::new(Face::Italic, 8.0, Ink::Quiet);
+    let mut items = Vec::new();
+    for text in paragraph(&places(part, shape), how, PICTURE) {
+        let room = Area::new(frame.left - 1.0, height, frame.left + PICTURE + 3.0, height + how.leading());
+        items.push(Item::Words(text.at(Point::new(frame.left, height + how.rise()), room)));
+        height += how.leading();
+    }
+    blocks.push(Block { role: Role::Text, items });
+    let (items, bottom) = reasons(shape.chord, frame.left + PICTURE + 16.0, frame.right, 6.0);
     if !items.is_empty() {
         blocks.push(Block { role: Role::Text, items });
     }
-    Chunk::new(blocks, height.max(bottom)).below(11.0)
+    Chunk::new(blocks, height.max(bottom)).below(9.0)
 }
 
-/// `5/7  A over C♯` and where it comes.
-fn title(part: &Part, shape: &NewShape<'_>, naming: Naming, frame: Frame) -> Block {
+/// `5/7  A over C♯`.
+fn title(shape: &NewShape<'_>, naming: Naming, frame: Frame) -> Block {
     const SIZE: f32 = 17.0;
-    const BASE: f32 = 20.0;
+    const BASE: f32 = 17.0;
     let SlotKind::Chord { chord, .. } = &shape.slot.kind else { return Block::new(Role::Text) };
     let bare = song::Slot {
         kind: SlotKind::Chord { chord: chord.clone(), push: false, diamond: false },
@@ -217,19 +223,14 @@ fn title(part: &Part, shape: &NewShape<'_>, naming: Naming, frame: Frame) -> Blo
     let first = if naming == Naming::Letters { Naming::Letters } else { Naming::Numbers };
     let drawn = symbol(&bare, first, SIZE);
     let mut items = Vec::new();
-    let mut x = frame.left + drawn.width + 9.0;
+    let x = frame.left + drawn.width + 9.0;
     let says = format!("{} ", drawn.line.says);
     let room = Area::new(frame.left - 2.0, 0.0, x, BASE + 0.4 * SIZE);
     items.push(Item::Words(drawn.line.saying(says).at(Point::new(frame.left, BASE), room)));
     if naming == Naming::Both {
         let name = line(&chord.pretty_name(), Type::new(Face::Sans, 10.5, Ink::Quiet));
-        let wide = name.width;
         items.push(Item::Words(name.saying(format!("{} ", chord.name())).set(Point::new(x, BASE))));
-        x += wide + 14.0;
     }
-    let how = Type::new(Face::Italic, 9.5, Ink::Quiet);
-    let places = super::words::fitted(&places(part, shape), how, frame.right - x, 0.8);
-    items.push(Item::Words(places.set(Point::new(x, BASE))));
     Block { role: Role::Text, items }
 }
 
@@ -253,11 +254,11 @@ fn reasons(chord: &PartChord, left: f32, right: f32, top: f32) -> (Vec<Item>, f3
         if said.is_empty() {
             continue;
         }
-        let how = Type::new(Face::Sans, 8.4, if hand.is_some() { Ink::Black } else { Ink::Quiet });
+        let how = Type::new(Face::Sans, 8.2, if hand.is_some() { Ink::Black } else { Ink::Quiet });
         let mut lines: Vec<Line> = Vec::new();
         if let Some(hand) = hand {
             let heading = format!("{} hand ", capital(hand.name()));
-            lines.push(line(&heading, Type::new(Face::Bold, 8.4, ink(hand))));
+            lines.push(line(&heading, Type::new(Face::Bold, 8.2, ink(hand))));
         }
         lines.extend(paragraph(&said.join(" "), how, right - left));
         for text in lines {

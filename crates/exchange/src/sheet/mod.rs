@@ -80,25 +80,32 @@ pub fn pages(part: &Part, options: &SheetOptions) -> Vec<Page> {
 }
 
 /// Sizes of a number, from the largest: where one page suffices, the largest that fits it.
-const SIZES: [f32; 7] = [30.0, 28.0, 26.0, 24.0, 22.0, 20.5, 19.0];
+const SIZES: [f32; 8] = [30.0, 28.0, 26.0, 24.0, 22.0, 20.0, 18.5, 17.0];
+/// No row is kept as it is written below this size, if joining short rows gives larger numbers.
+const SMALL: f32 = 22.0;
 /// The size where several pages are needed anyway.
-const USUAL: usize = 2;
+const USUAL: f32 = 25.0;
 
 fn charted(part: &Part, kind: Kind, options: &SheetOptions, frame: Frame) -> Vec<Chunk> {
     let stretches = form::stretches(part, options.passes, kind == Kind::Hands);
-    let at = |size: f32| {
-        let size = if kind == Kind::Hands { 0.80 * size } else { size };
-        let hands = (kind == Kind::Hands).then_some((0.40 * size).max(7.2));
+    let at = |size: f32, joined: bool| {
+        let size = if kind == Kind::Hands { 0.84 * size } else { size };
+        let hands = (kind == Kind::Hands).then_some((0.40 * size).max(7.4));
         let look = Look { size, naming: options.naming, hands };
         let margin = if hands.is_some() { 98.0 } else { 84.0 };
         let mut chunks = head::head(part, kind, frame);
-        chunks.extend(Writing { part, frame, look, margin }.chunks(&stretches));
+        chunks.extend(Writing { part, frame, look, margin, joined }.chunks(&stretches));
         chunks
     };
-    let smallest = at(SIZES[SIZES.len() - 1]);
-    if !flow::is_one_page(&smallest, frame) {
-        return at(SIZES[USUAL]);
+    let fits = |chunks: &Vec<Chunk>| flow::is_one_page(chunks, frame);
+    let smallest = at(SIZES[SIZES.len() - 1], true);
+    if !fits(&smallest) {
+        let (written, joined) = (at(USUAL, false), at(USUAL, true));
+        let shorter = flow::height(&joined) < 0.85 * flow::height(&written);
+        return if shorter { joined } else { written };
     }
-    let larger = SIZES[..SIZES.len() - 1].iter().map(|size| at(*size));
-    larger.into_iter().find(|chunks| flow::is_one_page(chunks, frame)).unwrap_or(smallest)
+    let written = SIZES.into_iter().filter(|size| *size >= SMALL).map(|size| (size, false));
+    let ways = written.chain(SIZES.into_iter().map(|size| (size, true)));
+    let mut ways = ways.map(|(size, joined)| at(size, joined));
+    ways.find(fits).unwrap_or(smallest)
 }

@@ -2,6 +2,7 @@
 //! that they cannot differ.
 
 use super::{Face, Glyph};
+use std::sync::Arc;
 
 /// A place in points (1/72 inch) from the upper left corner of the page; y goes down.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
@@ -60,7 +61,7 @@ pub struct Run {
     /// Its colour.
     pub ink: Ink,
     /// The glyphs, from the left.
-    pub glyphs: Vec<Glyph>,
+    pub glyphs: Arc<[Glyph]>,
 }
 
 /// Runs that are read as one: a line of words, or a chord.

@@ -2,12 +2,13 @@
 
 use super::Naming;
 use super::allot::{allot, starts};
-use super::figure_line::figures;
+use super::figure_line::{figure_height, figures};
 use super::hands::Stack;
 use super::page::{Area, Ink, Item, Mark, Point, Words};
 use super::symbol::{Symbol, symbol};
 use super::words::{Line, Type, line};
 use super::Face;
+use song::SlotKind;
 use theory::Hand;
 use voicing::PartBar;
 
@@ -63,20 +64,38 @@ impl Look {
     pub fn scaled(self, by: f32) -> Look {
         Look { size: by * self.size, hands: self.hands.map(|size| by * size), ..self }
     }
+}
 
+/// The lines of a row, from its baseline, in points.
+#[derive(Clone, Copy)]
+struct Lines {
+    /// The highest dot, diamond or numeral.
+    top: f32,
     /// The baseline of letters under numbers.
-    fn names(self) -> f32 {
-        0.86 * self.size
-    }
-
+    names: f32,
     /// The line under chords that share a bar.
-    fn shared_line(self) -> f32 {
-        if self.naming == Naming::Both { 1.03 * self.size } else { 0.52 * self.size }
-    }
-
+    shared: f32,
     /// Where the chart ends and the hands begin.
-    fn chart_bottom(self) -> f32 {
-        self.shared_line() + 0.12 * self.size
+    bottom: f32,
+}
+
+impl Lines {
+    /// Closer together where there is nothing to keep clear of.
+    fn of(cells: &[Cell<'_>], look: Look) -> Lines {
+        let slots = || cells.iter().flat_map(|cell| &cell.bar.played.slots);
+        let diamond = slots().any(|slot| matches!(slot.kind, SlotKind::Chord { diamond: true, .. }));
+        let over = diamond || slots().any(|slot| slot.dots > 0 || matches!(slot.kind, SlotKind::Chord { push: true, .. }));
+        let shared = slots().filter(|slot| !slot.continued).count() > cells.len();
+        let names = if diamond { 0.86 } else { 0.74 };
+        let line = match (look.naming, diamond) {
+            (Naming::Both, _) => names + 0.17,
+            (_, true) => 0.50,
+            _ => 0.36,
+        };
+        let bottom = if shared || look.hands.is_some() { line + 0.10 } else { line };
+        let top = if over { -1.20 } else { -0.98 };
+        let size = look.size;
+        Lines { top: top * size, names: names * size, shared: line * size, bottom: bottom * size }
     }
 }
 
@@ -120,7 +139,7 @@ pub(crate) fn row(cells: &[Cell<'_>], look: Look, span: Span) -> Row {
     let wants: Vec<f32> = sets.iter().map(|set| span.per_quarter * quarters(set)).collect();
     let needs: Vec<f32> = sets.iter().map(|set| set.need).collect();
     let widths = allot(&wants, &needs, span.right - span.left);
-    let mut row = Drawing::new(look, &sets);
+    let mut row = Drawing::new(look, Lines::of(cells, look), &sets);
     let lefts = starts(span.left, &widths);
     for ((set, left), width) in sets.into_iter().zip(&lefts).zip(&widths) {
         row.bar(set, *left, *width);
@@ -145,7 +164,7 @@ fn set<'a>(cell: &'a Cell<'a>, look: Look) -> Set<'a> {
     let mut slots = Vec::new();
     for (slot, chord) in played.slots.iter().zip(&cell.bar.chords) {
         let drawn = (!slot.continued).then(|| symbol(slot, look.naming, look.size));
-        let tied = matches!(slot.kind, song::SlotKind::Tie { .. });
+        let tied = matches!(slot.kind, SlotKind::Tie { .. });
         let hands = look.hands.filter(|_| !tied);
         let stacks: Vec<Stack> = hands
             .map(|size| Hand::BOTH.map(|hand| Stack::new(chord.hand(hand), hand, size)).into())
@@ -166,6 +185,7 @@ fn caption_type(look: Look) -> Type {
 
 struct Drawing {
     look: Look,
+    lines: Lines,
     chords: Vec<Item>,
     names: Vec<Item>,
     hands: Vec<Item>,
@@ -183,29 +203,31 @@ struct Drawing {
 }
 
 impl Drawing {
-    fn new(look: Look, sets: &[Set<'_>]) -> Drawing {
+    fn new(look: Look, lines: Lines, sets: &[Set<'_>]) -> Drawing {
         let captioned = sets.iter().any(|set| set.cell.caption.is_some());
-        let lines = |hand: usize| {
+        let count = |hand: usize| {
             let stacks = sets.iter().flat_map(|set| &set.slots).filter_map(|slot| slot.stacks.get(hand));
             stacks.map(Stack::lines).max().unwrap_or(0)
         };
-        let (mut right, mut left) = ((look.chart_bottom(), 0), (look.chart_bottom(), 0));
-        let mut bottom = look.chart_bottom();
+        let (mut right, mut left) = ((lines.bottom, 0), (lines.bottom, 0));
+        let mut bottom = lines.bottom;
         if let Some(size) = look.hands {
-            let pitch = Stack::pitch(size);
-            right = (look.chart_bottom() + 0.35 * size, lines(0));
-            left = (right.0 + pitch * right.1 as f32 + 0.5 * size, lines(1));
-            bottom = left.0 + pitch * left.1 as f32 + 0.2 * size;
+            let (pitch, figure) = (Stack::pitch(size), figure_height(size));
+            right = (lines.bottom + 0.3 * size, count(0));
+            let more = if right.1 > 0 { figure } else { 0.0 };
+            left = (right.0 + pitch * right.1 as f32 + more + 0.2 * size, count(1));
+            bottom = left.0 + pitch * left.1 as f32 + if left.1 > 0 { figure } else { 0.0 } + 0.2 * size;
         }
         let captions = if captioned { caption_type(look).leading() } else { 0.0 };
         Drawing {
             look,
+            lines,
             chords: Vec::new(),
             names: Vec::new(),
             hands: Vec::new(),
             captions: Vec::new(),
             marks: Vec::new(),
-            top: -1.22 * look.size - captions,
+            top: lines.top - captions,
             right,
             left,
             before: None,
@@ -219,8 +241,9 @@ impl Drawing {
         let right = left + width;
         if let Some(caption) = &set.cell.caption {
             let words = line(caption, caption_type(self.look));
-            let at = Point::new(left + 0.32 * size, -1.22 * size - 0.1 * size);
-            self.captions.push(Item::Words(words.at(at, Area::new(left, self.top, right, -1.2 * size))));
+            let how = caption_type(self.look);
+            let at = Point::new(left + 0.32 * size, self.lines.top - how.fall());
+            self.captions.push(Item::Words(words.at(at, Area::new(left, self.top, right, self.lines.top))));
         }
         if let Some(meter) = set.meter {
             self.meter(meter, &set.cell.bar.played.meter.to_string(), left + 0.26 * size);
@@ -242,7 +265,7 @@ impl Drawing {
             self.stacks(slot.stacks, x, wide);
         }
         if let (Some((from, to)), true) = (line, shared) {
-            let y = self.look.shared_line();
+            let y = self.lines.shared;
             let stroke = 0.045 * size;
             self.marks.push(Item::Mark(Mark::line(Point::new(from, y), Point::new(to, y), stroke, Ink::Black)));
         }
@@ -267,7 +290,7 @@ impl Drawing {
     fn symbol(&mut self, symbol: Symbol, x: f32, wide: f32, last: bool) -> f32 {
         let look = self.look;
         let at = Point::new(x, 0.0);
-        let room = Area::new(x - 0.1 * look.size, -1.22 * look.size, x + wide, look.names() - 0.34 * look.size);
+        let room = Area::new(x - 0.1 * look.size, -1.22 * look.size, x + wide, 0.40 * look.size);
         if symbol.tied {
             self.tie(x);
         }
@@ -278,8 +301,8 @@ impl Drawing {
             self.marks.push(Item::Mark(mark));
         }
         if let Some(name) = symbol.name {
-            let at = Point::new(x + symbol.name_x, look.names());
-            let room = Area::new(x - 0.1 * look.size, at.y - 0.42 * look.size, x + wide, look.shared_line());
+            let at = Point::new(x + symbol.name_x, self.lines.names);
+            let room = Area::new(x - 0.1 * look.size, at.y - 0.42 * look.size, x + wide, self.lines.shared);
             let says = format!("{} ", name.says);
             self.names.push(Item::Words(name.saying(says).at(at, room)));
         }
@@ -327,13 +350,12 @@ impl Drawing {
         if ends { line(end, 1.2, Ink::Black) } else { line(end, 0.6, Ink::Quiet) }
     }
 
-    /// The figures under the hands, where they change.
+    /// The figures under each hand's notes, where they change.
     fn figures(&mut self, cells: &[Cell<'_>], end: f32) {
         let Some(size) = self.look.hands else { return };
-        let lines = figures(cells, &self.slots, end, size, self.bottom);
-        if !lines.items.is_empty() {
-            self.hands.extend(lines.items);
-            self.bottom = lines.bottom;
+        for (hand, (top, lines)) in Hand::BOTH.into_iter().zip([self.right, self.left]) {
+            let top = top + Stack::pitch(size) * lines as f32;
+            self.hands.extend(figures(hand, cells, &self.slots, end, size, top));
         }
     }
 

@@ -12,8 +12,10 @@ use voicing::Part;
 
 /// No row is longer than this: six bars of 4/4.
 const LONGEST: f32 = 24.0;
-/// Rows are drawn as if they had at least this: four bars of 4/4.
-const USUAL: f32 = 16.0;
+/// Rows are drawn as if they had at least this: four bars of 3/4.
+const LEAST: f32 = 12.0;
+/// Short rows are joined up to this, where they are joined: four bars of 4/4.
+const JOINED: f32 = 16.0;
 /// What differs is drawn so much smaller.
 const ASIDE: f32 = 0.84;
 
@@ -27,13 +29,15 @@ pub(crate) struct Writing<'a> {
     pub look: Look,
     /// The width of the margin with the names of the sections.
     pub margin: f32,
+    /// Short rows are joined to save room, rather than kept as they are written.
+    pub joined: bool,
 }
 
 impl<'a> Writing<'a> {
     /// All stretches, one below the other.
     pub fn chunks(&self, stretches: &[Stretch]) -> Vec<Chunk> {
         let longest = stretches.iter().flat_map(|stretch| self.rows(&stretch.bars));
-        let longest = longest.map(|bars| quarters(self.part, &bars)).fold(USUAL, f32::max);
+        let longest = longest.map(|bars| quarters(self.part, &bars)).fold(LEAST, f32::max);
         let per_quarter = (self.frame.right - self.left()) / longest;
         stretches.iter().flat_map(|stretch| self.stretch(stretch, per_quarter)).collect()
     }
@@ -63,14 +67,12 @@ impl<'a> Writing<'a> {
             chunk.with_next = index == 0 && count > 1 && count < 4;
             chunks.push(chunk);
         }
+        chunks.extend(self.differences(stretch, ASIDE * per_quarter));
         let words = self.words(stretch);
         if let Some(last) = chunks.last_mut() {
             last.with_next = !words.is_empty();
         }
         chunks.extend(words);
-        for difference in &stretch.differences {
-            chunks.extend(self.difference(stretch, difference, ASIDE * per_quarter));
-        }
         chunks
     }
 
@@ -85,7 +87,21 @@ impl<'a> Writing<'a> {
                 _ => rows.push(bar..bar + 1),
             }
         }
+        if self.joined {
+            rows = self.join(rows);
+        }
         rows.into_iter().flat_map(|row| self.evenly(row)).collect()
+    }
+
+    fn join(&self, rows: Vec<Range<usize>>) -> Vec<Range<usize>> {
+        let mut joined: Vec<Range<usize>> = Vec::new();
+        for row in rows {
+            match joined.last_mut() {
+                Some(last) if quarters(self.part, &(last.start..row.end)) <= JOINED => last.end = row.end,
+                _ => joined.push(row),
+            }
+        }
+        joined
     }
 
     /// A row that is too long in halves: one of eight bars becomes four and four.
@@ -184,31 +200,42 @@ impl<'a> Writing<'a> {
         facts
     }
 
-    /// What the coach says about a section and its bars.
+    /// What the coach says about a section and its bars, and what is left out or played otherwise in some passes.
     fn words(&self, stretch: &Stretch) -> Vec<Chunk> {
         let words = self.part.words.get(stretch.section);
         let note = words.and_then(|words| words.note.clone());
         let cue = words.and_then(|words| words.cue.as_ref()).map(|cue| listen(cue));
         let mut said: Vec<String> = note.into_iter().chain(cue).collect();
-        let of_bars: Vec<usize> = stretch.bars.clone().filter(|bar| has_words(&self.part.bars[*bar].played)).collect();
-        said.extend(self.of_bars(&of_bars).into_iter().map(|(bars, text)| format!("{}: {text}", capital(&bars))));
-        said.iter().flat_map(|said| self.remark(said)).collect()
+        said.extend(self.of_bars(stretch));
+        for difference in &stretch.differences {
+            let what = match (difference.bars.is_empty(), difference.hands) {
+                (true, _) => "left out",
+                (_, true) => "the same chords, played otherwise",
+                _ => continue,
+            };
+            let passes = numbered("pass", &difference.passes);
+            said.push(format!("{}, bar {}: {what}", capital(&passes), difference.bar));
+        }
+        let mut chunks: Vec<Chunk> = said.iter().flat_map(|said| self.remark(said)).collect();
+        if let Some(first) = chunks.first_mut() {
+            first.gap = 5.0;
+        }
+        chunks
     }
 
-    /// `bars 1, 3` with what is said about them; what is said twice stands once.
-    fn of_bars(&self, bars: &[usize]) -> Vec<(String, String)> {
-        let mut said: Vec<(Vec<u32>, String)> = Vec::new();
-        for bar in bars {
-            let played = &self.part.bars[*bar].played;
-            let cue = played.cue.as_ref().map(|cue| listen(cue));
-            for text in played.note.clone().into_iter().chain(cue) {
-                match said.iter_mut().find(|(_, known)| *known == text) {
-                    Some((bars, _)) => bars.push(played.bar_in_section),
-                    None => said.push((vec![played.bar_in_section], text)),
+    /// `Pass 4, bars 1, 3: …`; what is said of several bars or passes stands once.
+    fn of_bars(&self, stretch: &Stretch) -> Vec<String> {
+        let mut said: Vec<Remark> = Vec::new();
+        for bars in &stretch.passes {
+            for bar in self.part.bars[bars.clone()].iter().map(|bar| &bar.played).filter(|bar| has_words(bar)) {
+                let cue = bar.cue.as_ref().map(|cue| listen(cue));
+                for text in bar.note.clone().into_iter().chain(cue) {
+                    Remark::add(&mut said, text, bar.pass, bar.bar_in_section);
                 }
             }
         }
-        said.into_iter().map(|(bars, text)| (numbered("bar", &bars), text)).collect()
+        let all = stretch.passes.len();
+        said.iter().map(|remark| remark.text(all)).collect()
     }
 
     fn remark(&self, said: &str) -> Vec<Chunk> {
@@ -216,59 +243,58 @@ impl<'a> Writing<'a> {
         text(said, how, Role::Text, self.left(), self.frame.right, 2.0)
     }
 
-    /// What certain passes do otherwise.
-    fn difference(&self, stretch: &Stretch, difference: &Difference, per_quarter: f32) -> Vec<Chunk> {
-        let passes = numbered("pass", &difference.passes);
-        let mut chunks = self.other_bars(stretch, difference, &passes, per_quarter);
-        let mut said: Vec<String> = Vec::new();
-        if !difference.left_out.is_empty() {
-            let verb = if difference.left_out.len() > 1 { "are" } else { "is" };
-            said.push(format!("{} {verb} left out", numbered("bar", &difference.left_out)));
-        }
-        said.extend(self.of_bars(&difference.words).into_iter().map(|(bars, text)| format!("{bars}: {text}")));
-        if !difference.hands.is_empty() {
-            let bars: Vec<u32> =
-                difference.hands.iter().map(|bar| self.part.bars[*bar].played.bar_in_section).collect();
-            said.push(format!("{}: the same chords, played otherwise", numbered("bar", &bars)));
-        }
-        for said in said {
-            let last = chunks.len().checked_sub(1);
-            if let Some(last) = last.filter(|_| !difference.bars.is_empty()) {
-                chunks[last].with_next = true;
-            }
-            chunks.extend(self.remark(&format!("{}, {said}", capital(&passes))));
-        }
-        chunks
-    }
-
-    fn other_bars(&self, stretch: &Stretch, difference: &Difference, passes: &str, per_quarter: f32) -> Vec<Chunk> {
+    /// The bars that some passes play otherwise, smaller, side by side.
+    fn differences(&self, stretch: &Stretch, per_quarter: f32) -> Vec<Chunk> {
         let look = self.look.scaled(ASIDE);
-        let cells: Vec<Cell<'a>> = difference
-            .bars
-            .iter()
-            .map(|bar| Cell {
-                caption: Some(format!("bar {}", self.part.bars[*bar].played.bar_in_section)),
-                ..self.cell(*bar, stretch.bars.start)
-            })
-            .collect();
+        let shown = stretch.differences.iter().filter(|difference| !difference.hands);
+        let cells: Vec<Cell<'a>> = shown.flat_map(|difference| self.other_cells(stretch, difference)).collect();
         let mut rows: Vec<(Vec<Cell<'a>>, f32)> = Vec::new();
         for cells in cells.chunks(4) {
             rows.extend(fitting(cells, look, self.frame.right - self.left()));
         }
-        let count = rows.len();
         let mut chunks = Vec::new();
-        for (index, (cells, shrink)) in rows.into_iter().enumerate() {
-            let drawn = row(&cells, look.scaled(shrink), self.span(per_quarter, index + 1 == count));
-            let margin = (index == 0).then(|| {
-                let how = Type::new(Face::Italic, 10.0, Ink::Black);
-                let room = self.margin - if self.look.hands.is_some() { 34.0 } else { 12.0 };
-                let mut margin = Margin::new(self, false);
-                margin.lines(paragraph(passes, how, room), how, Role::Text, self.frame.left, room);
-                margin
-            });
-            chunks.push(self.row_chunk(drawn, margin).below(0.30 * look.size));
+        for (cells, shrink) in rows {
+            let drawn = row(&cells, look.scaled(shrink), self.span(per_quarter, true));
+            chunks.push(self.row_chunk(drawn, None).below(0.24 * look.size));
         }
         chunks
+    }
+
+    fn other_cells(&self, stretch: &Stretch, difference: &Difference) -> Vec<Cell<'a>> {
+        let caption = format!("bar {}, {}", difference.bar, numbered("pass", &difference.passes));
+        let cell = |(index, bar): (usize, &usize)| Cell {
+            caption: Some(if index == 0 { caption.clone() } else { "and".to_owned() }),
+            ..self.cell(*bar, stretch.bars.start)
+        };
+        difference.bars.iter().enumerate().map(cell).collect()
+    }
+}
+
+/// What is said of some bars.
+struct Remark {
+    words: String,
+    passes: Vec<u32>,
+    bars: Vec<u32>,
+}
+
+impl Remark {
+    fn add(all: &mut Vec<Remark>, words: String, pass: u32, bar: u32) {
+        let known = all.iter_mut().find(|known| known.words == words);
+        let Some(known) = known else {
+            return all.push(Remark { words, passes: vec![pass], bars: vec![bar] });
+        };
+        for (list, number) in [(&mut known.passes, pass), (&mut known.bars, bar)] {
+            if !list.contains(&number) {
+                list.push(number);
+            }
+        }
+    }
+
+    /// With the bars before it, and the passes where they are not all of so many.
+    fn text(&self, all: usize) -> String {
+        let bars = numbered("bar", &self.bars);
+        let place = if self.passes.len() == all { bars } else { format!("{}, {bars}", numbered("pass", &self.passes)) };
+        format!("{}: {}", capital(&place), self.words)
     }
 }
 

@@ -78,7 +78,7 @@ fn write_words(out: &mut String, words: &Words) {
 fn write_run(out: &mut String, run: &Run) {
     put(out, format_args!("<g fill=\"{}\" aria-hidden=\"true\">", colour(run.ink)));
     let mut pen = run.at.x;
-    for glyph in &run.glyphs {
+    for glyph in run.glyphs.iter() {
         let (x, y) = (pen + run.size * glyph.x_offset, run.at.y - run.size * glyph.y_offset);
         pen += run.size * glyph.advance;
         if has_outline(run.face, glyph.id) {
