@@ -4,7 +4,6 @@
 
 use super::super::practice_record::tests::record;
 use super::*;
-use std::io::Read as _;
 use std::process::{Child, Command, Stdio};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::time::Duration;
@@ -174,7 +173,9 @@ fn two_windows_at_once_come_not_between_one_another() {
     for _ in 0..20 {
         assert_eq!(history.all().told, Vec::<String>::new());
     }
-    windows.map(|mut window| assert!(window.wait().unwrap().success()));
+    for mut window in windows {
+        assert!(window.wait().unwrap().success());
+    }
     assert_eq!(numbers(&history), (0..100).collect::<Vec<i64>>());
 }
 
