@@ -60,14 +60,15 @@ fn is_right_hand(chord: &Chord, set: &[u8]) -> bool {
     let bass = chord.bass.pitch_class();
     let third = class_of(chord, 3).or(class_of(chord, 4)).or(class_of(chord, 2));
     let leads = |class: u8| class == bass && class == leading_tone(chord);
-    let third = third.filter(|t| !semitone_apart(*t, bass) && !leads(*t));
+    let unwanted = third.filter(|t| semitone_apart(*t, bass) || leads(*t));
+    let third = third.filter(|_| unwanted.is_none());
     let seventh = class_of(chord, 7);
     let added_fourth = class_of(chord, 3).and(class_of(chord, 4));
     let colour = class_of(chord, 13).or(class_of(chord, 11)).or(class_of(chord, 9));
     let other = class_of(chord, 6).or(added_fourth);
     let has = |wanted: Option<u8>| wanted.is_none_or(|class| classes.contains(&class));
     match set.len() {
-        1 if third.is_none() && seventh.is_none() => true,
+        1 if third.is_none() && seventh.is_none() => unwanted.is_none_or(|u| !classes.contains(&u)),
         1 => third.is_some_and(|t| classes.contains(&t)) || seventh.is_some_and(|s| classes.contains(&s)),
         // A seventh chord keeps 3 and 7, a chord with more on top 3 and that.
         2 => has(third) && has(colour.or(seventh)),
