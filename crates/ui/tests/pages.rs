@@ -55,7 +55,7 @@ fn a_song_of_the_list_opens_by_its_place() {
 #[test]
 fn settings_set() {
     let mut stand = on(Page::More);
-    stand.view.tab = ui::Tab::Part;
+    stand.view.tab = Tab::Part;
     let mut shown = window(stand, [1280.0, 800.0]);
     shown.get_by_label("a ninth").click();
     shown.run();
@@ -109,10 +109,10 @@ fn reach_is_asked_after_playing_and_can_be_left() {
 
 #[test]
 fn what_is_asked_in_passing_leads_to_where_it_is_set() {
-    for (tab, set) in [(ui::Tab::Part, "a ninth"), (ui::Tab::Playing, "61 keys, C2 to C7")] {
+    for (tab, set) in [(Tab::Part, "a ninth"), (Tab::Playing, "61 keys, C2 to C7")] {
         let mut stand = on(Page::Song);
         stand.has_played();
-        stand.view.asked_reach = tab == ui::Tab::Playing;
+        stand.view.asked_reach = tab == Tab::Playing;
         let mut shown = window(stand, [1280.0, 800.0]);
         shown.get_by_label("Answer in the settings").click();
         shown.run();
@@ -123,12 +123,12 @@ fn what_is_asked_in_passing_leads_to_where_it_is_set() {
 
 #[test]
 fn reach_has_one_home() {
-    for tab in [ui::Tab::Playing, ui::Tab::Part, ui::Tab::Devices, ui::Tab::Screen] {
+    for tab in [Tab::Playing, Tab::Part, Tab::Devices, Tab::Screen] {
         let mut stand = on(Page::More);
         stand.view.tab = tab;
         let shown = window(stand, [1280.0, 800.0]);
         let reaches = shown.query_all_by_label_contains("reaches").count();
-        assert_eq!(reaches > 0, tab == ui::Tab::Part, "{tab:?}");
+        assert_eq!(reaches > 0, tab == Tab::Part, "{tab:?}");
     }
 }
 
