@@ -4,6 +4,8 @@
 
 mod architecture;
 mod command_line;
+#[cfg(feature = "midi-jack")]
+mod kept;
 mod planning;
 mod program;
 mod real_thing;
