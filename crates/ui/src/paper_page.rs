@@ -5,10 +5,12 @@ use crate::pages::{frame, heading, say};
 use crate::paper_keys as keys;
 use crate::stage::Stage;
 use crate::{
-    Command, Labels, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize, SheetKind, fonts,
+    Command, Labels, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize,
+    SheetKind, fonts,
 };
 use egui::{
-    Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo, pos2, vec2,
+    Color32, FontId, Painter, Pos2, Rect, Role, Sense, Shape, Stroke, StrokeKind, Ui, UiBuilder, WidgetInfo,
+    pos2, vec2,
 };
 
 /// The width of the column of choices, in units.
@@ -22,7 +24,10 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         ui.spacing_mut().item_spacing.y = 0.0;
         choices(ui, stage);
     });
-    let paper = Rect::from_min_max(pos2(column.right() + stage.px(16.0), rect.top() + stage.px(14.0)), pos2(body.right(), rect.bottom() - stage.px(14.0)));
+    let paper = Rect::from_min_max(
+        pos2(column.right() + stage.px(16.0), rect.top() + stage.px(14.0)),
+        pos2(body.right(), rect.bottom() - stage.px(14.0)),
+    );
     sheet(ui, paper, stage);
 }
 
@@ -45,7 +50,13 @@ fn choices(ui: &mut Ui, stage: &mut Stage<'_>) {
     if choice.kind != SheetKind::Lesson {
         head(ui, stage, "Sections that go round", keys::PASSES);
         for (words, written_out) in [("once, with what differs", false), ("every pass in full", true)] {
-            choose(ui, stage, words, written_out == choice.written_out, PaperChoice { written_out, ..choice });
+            choose(
+                ui,
+                stage,
+                words,
+                written_out == choice.written_out,
+                PaperChoice { written_out, ..choice },
+            );
         }
     }
     turn(ui, stage);
@@ -81,7 +92,9 @@ fn turn(ui: &mut Ui, stage: &mut Stage<'_>) {
     }
     let page = stage.model.view.paper_page.min(count - 1);
     heading(ui, stage, &format!("Page {} of {count}", page + 1));
-    for (words, to) in [("the next page (Page Down)", page + 1), ("the page before (Page Up)", page.wrapping_sub(1))] {
+    for (words, to) in
+        [("the next page (Page Down)", page + 1), ("the page before (Page Up)", page.wrapping_sub(1))]
+    {
         if to < count && entry(ui, stage, words, None, None).clicked() {
             stage.out.push(Command::Paper(PaperCommand::Turn(to)));
         }
@@ -92,7 +105,13 @@ fn turn(ui: &mut Ui, stage: &mut Stage<'_>) {
 fn sheet(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
     let pages = &stage.model.paper.pages;
     let Some(page) = pages.get(stage.model.view.paper_page.min(pages.len().saturating_sub(1))) else {
-        stage.text(ui, rect.center_top() + vec2(0.0, stage.px(60.0)), "The sheet is being set.", 16.0, stage.palette.quiet);
+        stage.text(
+            ui,
+            rect.center_top() + vec2(0.0, stage.px(60.0)),
+            "The sheet is being set.",
+            16.0,
+            stage.palette.quiet,
+        );
         return;
     };
     let scale = (rect.width() / page.width).min(rect.height() / page.height);
@@ -118,7 +137,8 @@ fn draw(painter: &Painter, page: &PaperPage, origin: Pos2, scale: f32) {
             }
             PaperMark::Shape { points, closed, fill, stroke } => {
                 let points: Vec<Pos2> = points.iter().map(place).collect();
-                let line = stroke.map_or(Stroke::NONE, |(width, color)| Stroke::new((scale * width).max(0.5), ink(color)));
+                let line = stroke
+                    .map_or(Stroke::NONE, |(width, color)| Stroke::new((scale * width).max(0.5), ink(color)));
                 painter.add(match (fill, closed) {
                     (Some(fill), _) => Shape::convex_polygon(points, ink(*fill), line),
                     (None, true) => Shape::closed_line(points, line),
