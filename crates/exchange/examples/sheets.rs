@@ -17,8 +17,12 @@ fn main() {
             let options = SheetOptions { kind, ..SheetOptions::default() };
             write(&part, &options, &format!("{folder}/{name}-{}", kind.name()));
         }
-        let options =
-            SheetOptions { paper: Paper::Letter, naming: Naming::Numbers, passes: Passes::WrittenOut, ..Default::default() };
+        let options = SheetOptions {
+            paper: Paper::Letter,
+            naming: Naming::Numbers,
+            passes: Passes::WrittenOut,
+            ..Default::default()
+        };
         write(&part, &options, &format!("{folder}/{name}-letter-numbers-out"));
     }
 }
@@ -28,7 +32,12 @@ fn write(part: &voicing::Part, options: &SheetOptions, path: &str) {
     let pages = sheet::pages(part, options);
     let laid_out = start.elapsed();
     let pdf = sheet::pdf(&pages, &Meta::of(part)).unwrap();
-    println!("{path}: {} pages, {} kB, {laid_out:?} + {:?}", pages.len(), pdf.len() / 1000, start.elapsed() - laid_out);
+    println!(
+        "{path}: {} pages, {} kB, {laid_out:?} + {:?}",
+        pages.len(),
+        pdf.len() / 1000,
+        start.elapsed() - laid_out
+    );
     std::fs::write(format!("{path}.pdf"), pdf).unwrap();
     std::fs::write(format!("{path}.svg"), sheet::svg(&pages[0])).unwrap();
 }

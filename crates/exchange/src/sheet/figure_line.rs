@@ -18,7 +18,14 @@ fn how(hand: Hand, size: f32) -> Type {
 }
 
 /// The figures of a hand in a row whose slots begin at `xs` and which ends at `end`.
-pub(crate) fn figures(hand: Hand, cells: &[Cell<'_>], xs: &[Vec<f32>], end: f32, size: f32, top: f32) -> Vec<Item> {
+pub(crate) fn figures(
+    hand: Hand,
+    cells: &[Cell<'_>],
+    xs: &[Vec<f32>],
+    end: f32,
+    size: f32,
+    top: f32,
+) -> Vec<Item> {
     let how = how(hand, size);
     let places = places(cells, xs, hand);
     let item = |(index, (x, text)): (usize, &(f32, String))| {

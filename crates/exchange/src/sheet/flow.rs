@@ -45,7 +45,14 @@ impl Frame {
     pub fn of(paper: Paper) -> Frame {
         let (width, height) = paper.size();
         let margin = 42.5;
-        Frame { width, height, left: margin, right: width - margin, top: margin, bottom: height - margin - 14.0 }
+        Frame {
+            width,
+            height,
+            left: margin,
+            right: width - margin,
+            top: margin,
+            bottom: height - margin - 14.0,
+        }
     }
 
     /// How much stands on a page.

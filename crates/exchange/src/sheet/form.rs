@@ -113,7 +113,8 @@ fn folded(part: &Part, place: &Place, with_hands: bool) -> Option<Stretch> {
     for (pass, bars) in (2..).zip(place.passes.iter().skip(1)) {
         for found in differing(part, &base, &by_anchor(part, bars), pass, with_hands) {
             let same = |known: &&mut Difference| {
-                (known.bar, known.hands) == (found.bar, found.hands) && same_bars(part, &known.bars, &found.bars, with_hands)
+                (known.bar, known.hands) == (found.bar, found.hands)
+                    && same_bars(part, &known.bars, &found.bars, with_hands)
             };
             match differences.iter_mut().find(same) {
                 Some(known) => known.passes.push(pass),
@@ -127,14 +128,28 @@ fn folded(part: &Part, place: &Place, with_hands: bool) -> Option<Stretch> {
 }
 
 /// Where a pass is not as the first one.
-fn differing(part: &Part, base: &Anchored, pass: &Anchored, number: u32, with_hands: bool) -> Vec<Difference> {
+fn differing(
+    part: &Part,
+    base: &Anchored,
+    pass: &Anchored,
+    number: u32,
+    with_hands: bool,
+) -> Vec<Difference> {
     let mut found = Vec::new();
-    let one = |anchor: u32, bars: Vec<usize>, hands: bool| Difference { passes: vec![number], bar: anchor + 1, bars, hands };
+    let one = |anchor: u32, bars: Vec<usize>, hands: bool| Difference {
+        passes: vec![number],
+        bar: anchor + 1,
+        bars,
+        hands,
+    };
     for (anchor, bars) in pass {
         let usual = base.iter().find(|(at, _)| at == anchor).map_or(&[][..], |(_, bars)| bars);
         if !same_bars(part, usual, bars, with_hands) {
             found.push(one(*anchor, bars.clone(), false));
-        } else if !with_hands && !same_bars(part, usual, bars, true) && !bars.iter().any(|bar| has_words(&part.bars[*bar].played)) {
+        } else if !with_hands
+            && !same_bars(part, usual, bars, true)
+            && !bars.iter().any(|bar| has_words(&part.bars[*bar].played))
+        {
             found.push(one(*anchor, bars.clone(), true));
         }
     }

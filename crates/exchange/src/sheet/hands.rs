@@ -25,12 +25,13 @@ impl Stack {
     /// A hand's shape at a size of type.
     pub fn new(shape: &Shape, hand: Hand, size: f32) -> Stack {
         let ink = ink(hand);
-        let finger = |note: &voicing::HeldNote| line(&note.finger_text(), Type::new(Face::Bold, 0.78 * size, ink));
+        let finger =
+            |note: &voicing::HeldNote| line(&note.finger_text(), Type::new(Face::Bold, 0.78 * size, ink));
         let name =
             |note: &voicing::HeldNote| line(&note.pitch.pretty(), Type::new(Face::Sans, size, Ink::Black));
-        let notes: Vec<(Line, Line)> = shape.notes.iter().rev().map(|note| (finger(note), name(note))).collect();
-        let rolled =
-            shape.rolled.then(|| line("rolled", Type::new(Face::Italic, 0.9 * size, Ink::Quiet)));
+        let notes: Vec<(Line, Line)> =
+            shape.notes.iter().rev().map(|note| (finger(note), name(note))).collect();
+        let rolled = shape.rolled.then(|| line("rolled", Type::new(Face::Italic, 0.9 * size, Ink::Quiet)));
         let widest = |lines: &mut dyn Iterator<Item = f32>| lines.fold(0.0, f32::max);
         let mark = (widest(&mut notes.iter().map(|(finger, _)| finger.width)) + 0.5 * size).max(1.16 * size);
         let names = widest(&mut notes.iter().map(|(_, name)| name.width));
@@ -60,7 +61,10 @@ impl Stack {
         let area = Area::new(at.x - 0.1 * size, at.y, at.x + room, at.y + pitch * self.lines() as f32);
         for (finger, name) in self.notes {
             let base = y + 0.5 * pitch + 0.36 * size;
-            items.push(Item::Mark(mark(self.hand, Area::new(at.x, y + 0.1 * size, at.x + self.mark, y + pitch - 0.1 * size))));
+            items.push(Item::Mark(mark(
+                self.hand,
+                Area::new(at.x, y + 0.1 * size, at.x + self.mark, y + pitch - 0.1 * size),
+            )));
             let x = at.x + 0.5 * (self.mark - finger.width);
             runs.extend(finger.at(Point::new(x, base - 0.07 * size), area).runs);
             runs.extend(name.at(Point::new(at.x + self.mark + 0.25 * size, base), area).runs);

@@ -11,7 +11,8 @@ use voicing::Part;
 /// The head of a sheet.
 pub(crate) fn head(part: &Part, kind: Kind, frame: Frame) -> Vec<Chunk> {
     let (left, right) = (frame.left, frame.right);
-    let mut chunks = text(&part.title, Type::new(Face::Serif, 23.0, Ink::Black), Role::Title, left, right, 0.0);
+    let mut chunks =
+        text(&part.title, Type::new(Face::Serif, 23.0, Ink::Black), Role::Title, left, right, 0.0);
     let facts = Type::new(Face::Sans, 10.5, Ink::Black);
     chunks.extend(text(&facts_of(part).join("  ·  "), facts, Role::Text, left, right, 3.0));
     let quiet = Type::new(Face::Sans, 9.5, Ink::Quiet);

@@ -39,8 +39,7 @@ impl Keyboard {
     pub fn around(touches: &[Touch], key: f32, room: f32) -> Option<Keyboard> {
         let low = touches.iter().map(|touch| touch.key.number()).min()?;
         let high = touches.iter().map(|touch| touch.key.number()).max()?;
-        let mut board =
-            Keyboard { low: white(low, -1, 1), high: white(high, 1, 1), key };
+        let mut board = Keyboard { low: white(low, -1, 1), high: white(high, 1, 1), key };
         while board.whites() < 10 && board.high < 126 {
             board.high = white(board.high, 1, 1);
         }

@@ -85,7 +85,11 @@ fn table(pitches: &[Pitch], fingers: [&ScaleFingers; 2], frame: Frame) -> Chunk 
         }
         for crossing in &fingers.crossings_up {
             let (from, to) = (x(crossing.from) + 8.5, x(crossing.to) - 8.5);
-            items.push(Item::Mark(Mark::open(&[Point::new(from, base - 3.4), Point::new(to, base - 3.4)], 0.8, ink(hand))));
+            items.push(Item::Mark(Mark::open(
+                &[Point::new(from, base - 3.4), Point::new(to, base - 3.4)],
+                0.8,
+                ink(hand),
+            )));
             let tip = Point::new(to, base - 3.4);
             let barb = [Point::new(tip.x - 4.0, tip.y - 2.5), tip, Point::new(tip.x - 4.0, tip.y + 2.5)];
             items.push(Item::Mark(Mark::open(&barb, 0.8, ink(hand))));
@@ -249,8 +253,13 @@ fn reasons(chord: &PartChord, left: f32, right: f32, top: f32) -> (Vec<Item>, f3
     let mut y = top;
     let hands = Hand::BOTH.into_iter().map(Some).chain([None]);
     for hand in hands {
-        let said: Vec<String> =
-            chord.why.iter().filter(|reason| reason.hand == hand).map(Reason::text).map(|text| sentence(&text)).collect();
+        let said: Vec<String> = chord
+            .why
+            .iter()
+            .filter(|reason| reason.hand == hand)
+            .map(Reason::text)
+            .map(|text| sentence(&text))
+            .collect();
         if said.is_empty() {
             continue;
         }

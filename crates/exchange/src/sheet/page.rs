@@ -253,7 +253,12 @@ impl Mark {
 
     /// A box.
     pub(crate) fn square(area: Area, fill: Option<Ink>, stroke: Option<(f32, Ink)>) -> Mark {
-        let corners = [(area.left, area.top), (area.right, area.top), (area.right, area.bottom), (area.left, area.bottom)];
+        let corners = [
+            (area.left, area.top),
+            (area.right, area.top),
+            (area.right, area.bottom),
+            (area.left, area.bottom),
+        ];
         Mark::closed(&corners.map(|(x, y)| Point::new(x, y)), fill, stroke)
     }
 
@@ -309,7 +314,8 @@ impl Mark {
 }
 
 fn open(points: &[Point]) -> Vec<Step> {
-    let step = |(index, point): (usize, &Point)| if index == 0 { Step::Move(*point) } else { Step::Line(*point) };
+    let step =
+        |(index, point): (usize, &Point)| if index == 0 { Step::Move(*point) } else { Step::Line(*point) };
     points.iter().enumerate().map(step).collect()
 }
 

@@ -40,8 +40,10 @@ impl Writer {
     fn new() -> Result<Writer, ExchangeError> {
         let accessible = ConfigurationBuilder::new().with_accessibility_validator(Accessibility::UA1);
         let configuration = accessible.finish().map_err(|error| refused(&error))?;
-        let document = Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
-        let font = |face: Face| Font::new(face.file().into(), 0).expect("the crate carries whole TrueType files");
+        let document =
+            Document::new_with(SerializeSettings { configuration, ..SerializeSettings::default() });
+        let font =
+            |face: Face| Font::new(face.file().into(), 0).expect("the crate carries whole TrueType files");
         Ok(Writer { document, fonts: Face::ALL.map(font), tags: TagTree::new(), outline: Outline::new() })
     }
 
@@ -67,7 +69,8 @@ impl Writer {
 
     fn finish(mut self, meta: &Meta) -> Result<Vec<u8>, ExchangeError> {
         let title = if meta.title.trim().is_empty() { "Song".to_owned() } else { clean(&meta.title) };
-        let data = Metadata::new().title(title).language(meta.language.clone()).creator("Overhand".to_owned());
+        let data =
+            Metadata::new().title(title).language(meta.language.clone()).creator("Overhand".to_owned());
         self.document.set_metadata(data);
         self.document.set_outline(self.outline);
         self.document.set_tag_tree(self.tags);

@@ -1,5 +1,6 @@
 //! A row of the chart: bars as wide as their beats, each with its chords, and in a sheet with hands what these play.
 
+use super::Face;
 use super::Naming;
 use super::allot::{allot, starts};
 use super::figure_line::{figure_height, figures};
@@ -7,7 +8,6 @@ use super::hands::Stack;
 use super::page::{Area, Ink, Item, Mark, Point, Words};
 use super::symbol::{Symbol, symbol};
 use super::words::{Line, Type, line};
-use super::Face;
 use song::SlotKind;
 use theory::Hand;
 use voicing::PartBar;
@@ -84,7 +84,8 @@ impl Lines {
     fn of(cells: &[Cell<'_>], look: Look) -> Lines {
         let slots = || cells.iter().flat_map(|cell| &cell.bar.played.slots);
         let diamond = slots().any(|slot| matches!(slot.kind, SlotKind::Chord { diamond: true, .. }));
-        let over = diamond || slots().any(|slot| slot.dots > 0 || matches!(slot.kind, SlotKind::Chord { push: true, .. }));
+        let over = diamond
+            || slots().any(|slot| slot.dots > 0 || matches!(slot.kind, SlotKind::Chord { push: true, .. }));
         let shared = slots().filter(|slot| !slot.continued).count() > cells.len();
         let names = if diamond { 0.86 } else { 0.74 };
         let line = match (look.naming, diamond) {
@@ -267,7 +268,12 @@ impl Drawing {
         if let (Some((from, to)), true) = (line, shared) {
             let y = self.lines.shared;
             let stroke = 0.045 * size;
-            self.marks.push(Item::Mark(Mark::line(Point::new(from, y), Point::new(to, y), stroke, Ink::Black)));
+            self.marks.push(Item::Mark(Mark::line(
+                Point::new(from, y),
+                Point::new(to, y),
+                stroke,
+                Ink::Black,
+            )));
         }
         self.slots.push(xs);
     }
@@ -317,11 +323,13 @@ impl Drawing {
         let from = self.before.map_or(x - 0.5 * size, |end| (end + 0.2 * size).max(x - 1.4 * size).min(x));
         let to = x + 1.2 * size;
         let (y, sag) = (-0.15 * size, 0.34 * size);
-        let curve = |sag: f32| super::page::Step::Curve(
-            Point::new(from + 0.25 * (to - from), y + sag),
-            Point::new(to - 0.25 * (to - from), y + sag),
-            Point::new(to, y),
-        );
+        let curve = |sag: f32| {
+            super::page::Step::Curve(
+                Point::new(from + 0.25 * (to - from), y + sag),
+                Point::new(to - 0.25 * (to - from), y + sag),
+                Point::new(to, y),
+            )
+        };
         let steps = vec![super::page::Step::Move(Point::new(from, y)), curve(sag)];
         self.marks.push(Item::Mark(Mark { steps, fill: None, stroke: Some((0.07 * size, Ink::Black)) }));
     }

@@ -1,12 +1,12 @@
 //! A section on paper: its name in the margin, its rows, what differs in which pass, the coach's words.
 
+use super::Face;
 use super::flow::{Chunk, Frame, text};
 use super::form::{Difference, Stretch, has_words};
 use super::head::{main_bar, tempo};
 use super::page::{Area, Block, Ink, Item, Point, Role};
 use super::row::{Cell, Look, Row, Span, fitting, row};
 use super::words::{Line, Type, line, paragraph};
-use super::Face;
 use std::ops::Range;
 use voicing::Part;
 
@@ -190,7 +190,9 @@ impl<'a> Writing<'a> {
             facts.push(format!("in {}", first.key.pretty()));
         }
         if let Some(main) = main_bar(self.part) {
-            if (first.quarters_per_minute - main.quarters_per_minute).abs() > 0.01 || first.beat.length != main.beat.length {
+            if (first.quarters_per_minute - main.quarters_per_minute).abs() > 0.01
+                || first.beat.length != main.beat.length
+            {
                 facts.push(tempo(first));
             }
             if first.feel != main.feel {
@@ -227,7 +229,8 @@ impl<'a> Writing<'a> {
     fn of_bars(&self, stretch: &Stretch) -> Vec<String> {
         let mut said: Vec<Remark> = Vec::new();
         for bars in &stretch.passes {
-            for bar in self.part.bars[bars.clone()].iter().map(|bar| &bar.played).filter(|bar| has_words(bar)) {
+            for bar in self.part.bars[bars.clone()].iter().map(|bar| &bar.played).filter(|bar| has_words(bar))
+            {
                 let cue = bar.cue.as_ref().map(|cue| listen(cue));
                 for text in bar.note.clone().into_iter().chain(cue) {
                     Remark::add(&mut said, text, bar.pass, bar.bar_in_section);
@@ -247,7 +250,8 @@ impl<'a> Writing<'a> {
     fn differences(&self, stretch: &Stretch, per_quarter: f32) -> Vec<Chunk> {
         let look = self.look.scaled(ASIDE);
         let shown = stretch.differences.iter().filter(|difference| !difference.hands);
-        let cells: Vec<Cell<'a>> = shown.flat_map(|difference| self.other_cells(stretch, difference)).collect();
+        let cells: Vec<Cell<'a>> =
+            shown.flat_map(|difference| self.other_cells(stretch, difference)).collect();
         let mut rows: Vec<(Vec<Cell<'a>>, f32)> = Vec::new();
         for cells in cells.chunks(4) {
             rows.extend(fitting(cells, look, self.frame.right - self.left()));
@@ -293,7 +297,11 @@ impl Remark {
     /// With the bars before it, and the passes where they are not all of so many.
     fn text(&self, all: usize) -> String {
         let bars = numbered("bar", &self.bars);
-        let place = if self.passes.len() == all { bars } else { format!("{}, {bars}", numbered("pass", &self.passes)) };
+        let place = if self.passes.len() == all {
+            bars
+        } else {
+            format!("{}, {bars}", numbered("pass", &self.passes))
+        };
         format!("{}: {}", capital(&place), self.words)
     }
 }
@@ -352,4 +360,3 @@ pub(crate) fn capital(text: &str) -> String {
     let mut chars = text.chars();
     chars.next().map(|first| first.to_uppercase().chain(chars).collect()).unwrap_or_default()
 }
-

@@ -96,9 +96,19 @@ fn write_run(out: &mut String, run: &Run) {
 }
 
 fn write_mark(out: &mut String, mark: &Mark) {
-    put(out, format_args!("<path d=\"{}\" fill=\"{}\"", data(&mark.steps), mark.fill.map_or("none".into(), colour)));
+    put(
+        out,
+        format_args!(
+            "<path d=\"{}\" fill=\"{}\"",
+            data(&mark.steps),
+            mark.fill.map_or("none".into(), colour)
+        ),
+    );
     if let Some((width, ink)) = mark.stroke {
-        put(out, format_args!(" stroke=\"{}\" stroke-width=\"{width:.2}\" stroke-linecap=\"round\"", colour(ink)));
+        put(
+            out,
+            format_args!(" stroke=\"{}\" stroke-width=\"{width:.2}\" stroke-linecap=\"round\"", colour(ink)),
+        );
     }
     out.push_str("/>\n");
 }

@@ -1,8 +1,8 @@
 //! Text made ready for the page: characters that can be drawn, lines as wide as there is room.
 
+use super::Face;
 use super::face::UNKNOWN;
 use super::page::{Area, Ink, Point, Run, Words};
-use super::Face;
 use unicode_linebreak::{BreakOpportunity, linebreaks};
 
 /// How a text is set.
@@ -164,8 +164,7 @@ impl Line {
         let size = self.runs.iter().map(|run| run.size).fold(0.0, f32::max);
         let how = Type::new(Face::Sans, size, Ink::Black);
         let slack = 0.12 * size;
-        let room =
-            Area::new(at.x - slack, at.y - how.rise(), at.x + self.width + slack, at.y + how.fall());
+        let room = Area::new(at.x - slack, at.y - how.rise(), at.x + self.width + slack, at.y + how.fall());
         self.at(at, room)
     }
 
