@@ -214,3 +214,72 @@ fn after_the_first_hearing_the_rest_is_planned_anew() {
     assert!(room.sitting.items().iter().any(|item| matches!(item.task, Task::Drill { bar: 5, .. })));
     assert!(matches!(room.sitting.items()[2].task, Task::Survey { .. }), "what was done stays");
 }
+
+/// What is struck in an excerpt: bar, milliseconds, key.
+fn struck(excerpt: &practice::learn::Excerpt) -> Vec<(usize, f64, u8)> {
+    let notes = expected(&excerpt.part).notes;
+    notes.iter().map(|n| (n.bar, n.at.ms(), n.key.number())).collect()
+}
+
+#[test]
+fn a_drill_goes_from_the_last_beat_before_into_the_first_after() {
+    // A beat is a second; each bar a chord in each half, struck every beat, so that it can be told where it begins.
+    let every_beat = |n: u8| bar((4, 4), 60.0, &[SlotOf { every: 2, ..chord(8, &[60 + n], &[]) }]);
+    let part = part(&[every_beat(0), every_beat(1), every_beat(2), every_beat(3)]);
+    let excerpt = practice::learn::Excerpt::of(&part, LoopBars::new(1, 1), true).unwrap();
+    // By hand: the last beat of the bar before, four beats of the bar, one of the bar after.
+    let expected = [
+        (0, 3000.0, 60),
+        (1, 4000.0, 61),
+        (1, 5000.0, 61),
+        (1, 6000.0, 61),
+        (1, 7000.0, 61),
+        (2, 8000.0, 62),
+    ];
+    assert_eq!(struck(&excerpt), expected);
+    assert_eq!(excerpt.bars, [None, Some(1), None]);
+    assert_eq!(excerpt.part.bars[2].played.meter.to_string(), "1/4");
+    let ends = practice::learn::Excerpt::of(&part, LoopBars::new(0, 0), true).unwrap();
+    assert_eq!(ends.bars, [Some(0), None], "nothing leads into the first bar");
+    assert_eq!(practice::learn::Excerpt::of(&part, LoopBars::new(2, 4), true), None);
+}
+
+#[test]
+fn what_is_held_over_the_last_beat_before_is_struck_on_it() {
+    let whole = |n: u8| bar((4, 4), 60.0, &[chord(8, &[60 + n], &[])]);
+    let excerpt =
+        practice::learn::Excerpt::of(&part(&[whole(0), whole(1)]), LoopBars::new(1, 1), true).unwrap();
+    assert_eq!(struck(&excerpt), [(0, 3000.0, 60), (1, 4000.0, 61)]);
+}
+
+#[test]
+fn the_join_of_two_songs_is_the_end_of_one_and_the_beginning_of_the_next() {
+    let (ends, mut begins) =
+        (part_of_two_sections(), part(&vec![bar((3, 4), 60.0, &[chord(6, &[72], &[])]); 3]));
+    begins.title = "Weir".into();
+    let join = practice::learn::Excerpt::between(&ends, &begins, 2);
+    assert_eq!(join.part.title, "Towpath into Weir");
+    let meters: Vec<String> = join.part.bars.iter().map(|bar| bar.played.meter.to_string()).collect();
+    assert_eq!(meters, ["4/4", "4/4", "3/4", "3/4"]);
+    assert_eq!(struck(&join).iter().filter(|(_, _, key)| *key == 72).count(), 2);
+    assert_eq!(join.part.sections[join.part.bars[2].played.section], "Verse");
+    assert!(join.bars.iter().all(Option::is_none));
+}
+
+#[test]
+fn goals_of_a_coach_are_taken_up() {
+    let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72,
+        "sections": [ { "name": "Verse", "bars": ["1 | 4 | 5"] }, { "name": "Chorus", "bars": ["4 | 1"] } ],
+        "goals": [ { "section": "Chorus", "speed": 80, "day": "2026-12-04" }, { "section": "Verse", "bar": 2 } ] }"#;
+    let song = song::read(text).sound().unwrap().play();
+    let goals = practice::learn::goal_bars(&song);
+    assert_eq!(goals.iter().map(|goal| goal.bars.clone()).collect::<Vec<_>>(), [vec![3, 4], vec![1]]);
+    // 4 December 2026 is the 20791st day after 1 January 1970: 56 years with 14 leap days, and 337 days.
+    assert_eq!(practice::learn::first_day(&goals, 20_790), Some(20_791));
+    assert_eq!(practice::learn::first_day(&goals, 20_792), None);
+    let mut coach = Coach::new(5, Speed::FULL);
+    coach.aim(&goals);
+    let mut drill = coach.drill(3, 0.0).unwrap();
+    let passes = (1..20).find(|_| drill.heard(true).is_some()).unwrap();
+    assert_eq!(drill.speed().percent(), 80.0, "after {passes} passes");
+}

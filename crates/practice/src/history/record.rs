@@ -149,6 +149,24 @@ impl PassRecord {
         }
     }
 
+    /// The record of a pass through a stretch of a song: only bars that were played whole, at their places in it.
+    pub fn of_excerpt(
+        lap: &Lap,
+        part: &Part,
+        bars: &[Option<usize>],
+        song: SongName,
+        about: About,
+        at: Moment,
+    ) -> PassRecord {
+        let record = PassRecord::of(lap, song, about, at);
+        let place = |passed: BarPassed| {
+            let bar = bars.get(passed.bar).copied().flatten()?;
+            Some(BarPassed { bar, ..passed })
+        };
+        let bars = record.bars.into_iter().filter_map(place).collect();
+        PassRecord { layout: fingerprints(part), bars, ..record }
+    }
+
     /// Whether all that was played was clean; a pass of which no bar was played whole was not.
     pub fn is_clean(&self) -> bool {
         !self.stopped && !self.bars.is_empty() && self.bars.iter().all(|bar| bar.clean_in_time)

@@ -88,6 +88,8 @@ struct Item {
     left: Belief,
     /// The hand that fails while both play.
     suspect: Option<Hand>,
+    /// The speed that the player's coach asks for.
+    aim: Option<Speed>,
     /// Clean passes at the target in a row.
     clean_in_a_row: u32,
     drill: Option<Drill>,
@@ -240,6 +242,15 @@ impl Coach {
         }
     }
 
+    /// A bar is to go so fast, or faster if that was asked for before.
+    pub(super) fn aim_at(&mut self, bar: usize, speed: Speed) {
+        if let Some(kind) = self.kinds.get(bar) {
+            let aim = &mut self.bars[*kind].aim;
+            let slower = aim.is_none_or(|known| known.percent() < speed.percent());
+            *aim = if slower { Some(speed) } else { *aim };
+        }
+    }
+
     /// A bar was clean at the target: it is learned if that was a drill, or the second time in a row.
     pub(super) fn may_be_learned(&mut self, bar: usize, drilled: bool, day: f64) {
         if let Some(kind) = self.kinds.get(bar) {
@@ -350,6 +361,7 @@ impl Item {
             right: Belief::new(),
             left: Belief::new(),
             suspect: None,
+            aim: None,
             clean_in_a_row: 0,
             drill: None,
             spacing: None,
@@ -362,6 +374,7 @@ impl Item {
     }
 
     fn new_drill(&self, target: Speed, day: f64) -> Drill {
+        let target = self.aim.unwrap_or(target);
         Drill::beginning_with(self.suspect, &self.belief, &self.right, &self.left, target, day)
     }
 
