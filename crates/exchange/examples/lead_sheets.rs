@@ -1,7 +1,12 @@
 //! Reads a folder of lead sheets and compares their chords with a list made by another reader:
 //! `cargo run -p exchange --example lead_sheets -- FOLDER`. The folder has MusicXML files and `chords.json`: per file its
 //! `measures` and `harmony`, each `[measure from 0, offset in quarters, root, kind, bass or null, degrees]`.
-#![allow(clippy::unwrap_used, clippy::print_stdout, clippy::disallowed_methods, reason = "a tool for developers")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::disallowed_methods,
+    reason = "a tool for developers"
+)]
 
 use serde_json::Value;
 use song::{PlayedSong, SlotKind};
@@ -38,7 +43,9 @@ fn main() {
         }
     }
     let Sums { files, chords, exact, moved, in_part, wrong } = sums;
-    println!("{files} files, {chords} chords: {exact} as they stand, {moved} at another beat (told), {in_part} said in part (told), {wrong} wrong");
+    println!(
+        "{files} files, {chords} chords: {exact} as they stand, {moved} at another beat (told), {in_part} said in part (told), {wrong} wrong"
+    );
 }
 
 fn compare(name: &str, file: &Value, imported: &exchange::Imported, sums: &mut Sums) {
@@ -52,11 +59,20 @@ fn compare(name: &str, file: &Value, imported: &exchange::Imported, sums: &mut S
         println!("{name}: {} bars, {measures} on the page", song.bars.len());
     }
     for (bar, own) in song.bars.iter().enumerate() {
-        let harmony: Vec<&Value> =
-            file["harmony"].as_array().unwrap().iter().filter(|h| h[0].as_u64() == Some(bar as u64)).collect();
+        let harmony: Vec<&Value> = file["harmony"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .filter(|h| h[0].as_u64() == Some(bar as u64))
+            .collect();
         let chords = chords(&song, bar);
         if chords.len() != harmony.iter().filter(|h| h[3] != "none").count() {
-            println!("{name} bar {bar}: {} chords, {} on the page: {}", chords.len(), harmony.len(), own.text);
+            println!(
+                "{name} bar {bar}: {} chords, {} on the page: {}",
+                chords.len(),
+                harmony.len(),
+                own.text
+            );
             sums.wrong += harmony.len();
         }
         for (h, (at, root, classes, bass)) in harmony.iter().zip(chords) {

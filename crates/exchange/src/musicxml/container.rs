@@ -31,9 +31,8 @@ pub(crate) fn unpack(bytes: &[u8]) -> Result<Vec<u8>, ExchangeError> {
         other => other,
     })?;
     let files = contents.child("rootfiles").into_iter().flat_map(|files| files.all("rootfile"));
-    let is_score = |file: &&tree::Element| {
-        file.attribute("media-type").is_none_or(|kind| kind.starts_with(MEDIA_TYPE))
-    };
+    let is_score =
+        |file: &&tree::Element| file.attribute("media-type").is_none_or(|kind| kind.starts_with(MEDIA_TYPE));
     let path = files.filter(is_score).find_map(|file| file.attribute("full-path"));
     let path = path.ok_or_else(|| ExchangeError::BadContents("it names no score".to_owned()))?;
     let score = entry(bytes, path, MOST_BYTES)?;

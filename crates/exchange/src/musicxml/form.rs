@@ -98,7 +98,9 @@ impl Player<'_> {
             return None;
         }
         let passes = match ending {
-            Some(ending) if ending.passes.contains(&ending.last_pass) && ending.last_pass > 1 => ending.last_pass,
+            Some(ending) if ending.passes.contains(&ending.last_pass) && ending.last_pass > 1 => {
+                ending.last_pass
+            }
             Some(ending) => ending.last_pass.max(2),
             None => times.unwrap_or(2),
         };
@@ -232,9 +234,7 @@ mod tests {
                 coda: word.contains('@').then_some(Place::Start),
                 to_coda: None,
                 fine: word.contains('F'),
-                jump: word
-                    .contains(['C', 'S'])
-                    .then_some(Jump { to_sign: word.contains('S') }),
+                jump: word.contains(['C', 'S']).then_some(Jump { to_sign: word.contains('S') }),
             })
             .collect()
     }

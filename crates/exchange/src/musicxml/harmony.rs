@@ -1,4 +1,4 @@
-//! Chord symbols: by letter over the staff, by number under it.
+//! Chord symbols, by letter and by number.
 
 use super::kind::{self, Deed};
 use super::xml::{Xml, attribute};
@@ -21,10 +21,9 @@ pub(super) fn write_harmony(xml: &mut Xml, chord: Option<&Chord>, offset: i64) {
     note(xml, "root-step", "root-alter", chord.root());
     xml.close();
     quality(xml, chord);
-    end(xml, offset);
-    xml.open("harmony", " placement=\"below\"");
+    // The same chord by number, in the same symbol: readers that know only letters take the first.
     numeral(xml, chord);
-    quality(xml, chord);
+    xml.leaf("kind", " text=\"\"", kind::of_chord(chord).0);
     end(xml, offset);
 }
 

@@ -93,10 +93,11 @@ pub(crate) fn read(kind: &str, shown: &str, changes: &[Change]) -> Kind {
     if kind == "other" && !changes.is_empty() {
         return built_up(changes);
     }
-    let mut base = named(kind).or_else(|| by_letters(kind)).or_else(|| by_letters(shown)).unwrap_or_else(|| {
-        let what = if shown.is_empty() { kind } else { shown };
-        Kind { quality: Q::Major, extension: None, left_out: vec![format!("“{what}”")] }
-    });
+    let mut base =
+        named(kind).or_else(|| by_letters(kind)).or_else(|| by_letters(shown)).unwrap_or_else(|| {
+            let what = if shown.is_empty() { kind } else { shown };
+            Kind { quality: Q::Major, extension: None, left_out: vec![format!("“{what}”")] }
+        });
     if kind == "other" && !shown.is_empty() {
         base = by_letters(shown).unwrap_or(base);
     }
@@ -105,7 +106,8 @@ pub(crate) fn read(kind: &str, shown: &str, changes: &[Change]) -> Kind {
 
 /// A chord as a kind and what is added to it: the kind with most of its members, and a degree for each other.
 pub(crate) fn of_chord(chord: &Chord) -> (&'static str, Vec<Change>) {
-    let tones: Vec<(u8, u8)> = chord.tones.iter().map(|tone| (tone.member.number(), tone.semitones)).collect();
+    let tones: Vec<(u8, u8)> =
+        chord.tones.iter().map(|tone| (tone.member.number(), tone.semitones)).collect();
     let suits = |own: &[(u8, u8)]| own.iter().all(|tone| tones.contains(tone));
     let standard = KINDS[..STANDARD].iter().map(|(name, quality, e)| (*name, members(*quality, *e)));
     let best = standard.filter(|(_, own)| suits(own)).max_by_key(|(_, own)| own.len());
@@ -273,10 +275,7 @@ mod tests {
     fn what_cannot_be_said_is_left_out_and_named() {
         assert_eq!(read_as("dominant", &[add(11, 1)]), (Q::Major, Some(E::Seventh), vec!["#11".into()]));
         let both = [add(9, -1), add(13, -1)];
-        assert_eq!(
-            read_as("dominant", &both),
-            (Q::Major, Some(E::SeventhFlatNinth), vec!["b13".to_owned()])
-        );
+        assert_eq!(read_as("dominant", &both), (Q::Major, Some(E::SeventhFlatNinth), vec!["b13".to_owned()]));
         assert_eq!(read_as("maj69", &[]), (Q::Major, Some(E::Sixth), vec!["9 beside the 6".into()]));
         assert_eq!(read_as("strange", &[]).2, ["“strange”"]);
     }

@@ -115,10 +115,8 @@ fn staff(
     }
     let length = end - start;
     let beat = played.beat.length;
-    let mut voices: Vec<Vec<Sign>> = share(pieces, part)
-        .into_iter()
-        .map(|voice| signs(voice, beat, length))
-        .collect();
+    let mut voices: Vec<Vec<Sign>> =
+        share(pieces, part).into_iter().map(|voice| signs(voice, beat, length)).collect();
     put_accidentals(&mut voices, played.key, part);
     Staff { voices }
 }

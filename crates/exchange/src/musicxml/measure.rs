@@ -272,8 +272,23 @@ fn words(text: &str, at: Quarters, side: Place, measure: &mut Measure) {
 /// Words that songs' sections are called by, alone or with one or two before or behind them (common practice, no source).
 fn names_section(text: &str) -> bool {
     const NAMES: [&str; 17] = [
-        "intro", "introduction", "verse", "chorus", "refrain", "bridge", "outro", "ending", "interlude", "solo",
-        "vamp", "tag", "trio", "pre-chorus", "prechorus", "channel", "coda",
+        "intro",
+        "introduction",
+        "verse",
+        "chorus",
+        "refrain",
+        "bridge",
+        "outro",
+        "ending",
+        "interlude",
+        "solo",
+        "vamp",
+        "tag",
+        "trio",
+        "pre-chorus",
+        "prechorus",
+        "channel",
+        "coda",
     ];
     let words: Vec<String> =
         text.split_whitespace().map(|word| word.trim_matches([':', '(', ')', ',']).to_lowercase()).collect();

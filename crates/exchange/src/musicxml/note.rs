@@ -128,7 +128,8 @@ fn notations(xml: &mut Xml, part: &Part, note: &Note, in_chord: bool, end: &End<
         end.tuplet_marks().for_each(|kind| xml.empty("tuplet", &format!(" type=\"{kind}\"")));
     }
     if !note.tied_from {
-        let placement = if event.hand == Hand::Right { " placement=\"above\"" } else { " placement=\"below\"" };
+        let placement =
+            if event.hand == Hand::Right { " placement=\"above\"" } else { " placement=\"below\"" };
         xml.open("technical", "");
         xml.leaf("fingering", placement, event.finger);
         for other in &event.substitutions {

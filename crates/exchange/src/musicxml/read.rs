@@ -4,8 +4,8 @@ use super::container;
 use super::form::playing_order;
 use super::measure::{Form, Measure, Measures};
 use super::tree::{self, Element};
-use crate::chart::{Imported, Sheet, SheetBar, imported};
 use crate::ExchangeError;
+use crate::chart::{Imported, Sheet, SheetBar, imported};
 use song::letters::{LetterChord, propose_key};
 use song::limits::BARS_PLAYED;
 use song::{Feel, Meter, Quarters};
@@ -98,7 +98,10 @@ impl Part {
 fn sheet(score: &Element, part: Part, title: &str) -> Result<Sheet, ExchangeError> {
     let Part { reader, mut measures, .. } = part;
     let mut told = reader.told;
-    if says_push(score) && measures.first().is_some_and(|first| first.harmony.is_empty()) && measures.len() > 1 {
+    if says_push(score)
+        && measures.first().is_some_and(|first| first.harmony.is_empty())
+        && measures.len() > 1
+    {
         let first = measures.remove(0);
         let next = &mut measures[0];
         next.key = next.key.or(first.key);

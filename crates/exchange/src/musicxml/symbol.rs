@@ -26,13 +26,17 @@ pub(crate) fn read(harmony: &Element, key: Key) -> Option<Symbol> {
     let chord = LetterChord { root, quality, extension, under: None };
     let by_inversion = || inverted(&chord, part("inversion").and_then(|i| number(&i.text))?);
     let under = bass.or_else(by_inversion).filter(|under| *under != root);
-    if groups.len() > 1 {
+    // One chord by letter and by number is one chord.
+    let other = |group: &Vec<&Element>| {
+        let again = group.first().filter(|head| head.name != "root").and_then(|_| self::root(group, key, &mut Vec::new()));
+        again.is_none_or(|again| again.pitch_class() != root.pitch_class())
+    };
+    if groups[1..].iter().any(other) {
         unsaid.push("second chord over the first".to_owned());
     }
     let chord = LetterChord { under, ..chord };
-    let unsaid = (!unsaid.is_empty()).then(|| {
-        format!("number charts have no {}: read as {chord}", unsaid.join(" and no "))
-    });
+    let unsaid = (!unsaid.is_empty())
+        .then(|| format!("number charts have no {}: read as {chord}", unsaid.join(" and no ")));
     Some(Symbol { chord: Some(chord), unsaid })
 }
 

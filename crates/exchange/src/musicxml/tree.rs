@@ -153,9 +153,8 @@ fn element(start: &BytesStart<'_>) -> Result<Element, String> {
     let mut attributes = Vec::new();
     for attribute in start.attributes() {
         let attribute = attribute.map_err(|e| e.to_string())?;
-        let value = attribute
-            .normalized_value(quick_xml::XmlVersion::Implicit1_0)
-            .map_err(|e| e.to_string())?;
+        let value =
+            attribute.normalized_value(quick_xml::XmlVersion::Implicit1_0).map_err(|e| e.to_string())?;
         if value.len() > TEXT || attributes.len() > 100 {
             return Err("an attribute is too long".to_owned());
         }

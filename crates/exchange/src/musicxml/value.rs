@@ -35,7 +35,8 @@ pub(super) struct Tuplet {
 
 /// Note values of MusicXML 4.0 ("note-type-value") from the longest.
 pub(super) const NAMES: [&str; 12] = [
-    "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th", "1024th",
+    "breve", "whole", "half", "quarter", "eighth", "16th", "32nd", "64th", "128th", "256th", "512th",
+    "1024th",
 ];
 /// Index of the eighth, from which on notes have flags.
 pub(super) const EIGHTH: usize = 4;
@@ -109,10 +110,20 @@ fn plain(at: Quarters, limit: Quarters, cell: Option<&Cell>) -> Cut {
         let whole = length(index);
         let dotted = whole + whole.split(2);
         if dotted <= longest {
-            return Cut { start: at, length: dotted, value: Some(Value { index, dotted: true }), tuplet: None };
+            return Cut {
+                start: at,
+                length: dotted,
+                value: Some(Value { index, dotted: true }),
+                tuplet: None,
+            };
         }
         if whole <= longest {
-            return Cut { start: at, length: whole, value: Some(Value { index, dotted: false }), tuplet: None };
+            return Cut {
+                start: at,
+                length: whole,
+                value: Some(Value { index, dotted: false }),
+                tuplet: None,
+            };
         }
     }
     Cut { start: at, length: longest, value: None, tuplet: None }
@@ -177,7 +188,9 @@ mod tests {
     fn shown(stretches: &[Stretch], beat: Quarters, bar: Quarters) -> String {
         let cuts = cut(stretches, beat, bar);
         let name = |(index, cut): &(usize, Cut)| {
-            let value = cut.value.map_or("?".into(), |v| format!("{}{}", NAMES[v.index], if v.dotted { "." } else { "" }));
+            let value = cut
+                .value
+                .map_or("?".into(), |v| format!("{}{}", NAMES[v.index], if v.dotted { "." } else { "" }));
             let tuplet = cut.tuplet.map_or(String::new(), |t| format!(" {}:{}", t.actual, t.normal));
             format!("{index} {value}{tuplet}")
         };
@@ -206,7 +219,10 @@ mod tests {
         );
         assert_eq!(shown(&[(q(0, 1), q(4, 5)), (q(4, 5), q(1, 1))], beat, beat), "0 quarter 5:4, 1 16th 5:4");
         // Half of a dotted quarter is a dotted eighth, and needs no tuplet.
-        assert_eq!(shown(&[(q(0, 1), q(3, 4)), (q(3, 4), q(3, 2))], q(3, 2), q(3, 2)), "0 eighth., 1 eighth.");
+        assert_eq!(
+            shown(&[(q(0, 1), q(3, 4)), (q(3, 4), q(3, 2))], q(3, 2), q(3, 2)),
+            "0 eighth., 1 eighth."
+        );
         assert_eq!(
             shown(&[(q(0, 1), q(6, 5)), (q(6, 5), q(3, 2))], q(3, 2), q(3, 2)),
             "0 quarter 5:3, 1 eighth 5:3"

@@ -45,7 +45,11 @@ fn divisions(part: &Part, measures: &[Measure]) -> i64 {
     let mut take = |at: Quarters| divisions = lcm(divisions, at.fraction().1);
     for measure in measures {
         take(measure.length);
-        measure.staves.iter().flat_map(|staff| staff.voices.iter().flatten()).for_each(|sign| take(sign.cut.length));
+        measure
+            .staves
+            .iter()
+            .flat_map(|staff| staff.voices.iter().flatten())
+            .for_each(|sign| take(sign.cut.length));
     }
     part.bars.iter().flat_map(|bar| &bar.played.slots).for_each(|slot| take(slot.start));
     divisions
@@ -295,7 +299,8 @@ impl<'a> Page<'a> {
     }
 
     fn sign(&mut self, sign: &Sign, staff: usize, voice: usize, voices: usize) {
-        let number = 1 + voice + 4 * staff.min(1) * usize::from(voices <= 4) + 8 * staff * usize::from(voices > 4);
+        let number =
+            1 + voice + 4 * staff.min(1) * usize::from(voices <= 4) + 8 * staff * usize::from(voices > 4);
         let length = self.units(sign.cut.length);
         write_sign(&mut self.xml, self.part, sign, length, (staff, number, voice == 0));
     }
@@ -315,5 +320,9 @@ impl<'a> Page<'a> {
 
 fn section_name(part: &Part, played: &PlayedBar) -> String {
     let name = part.sections.get(played.section).map_or("", String::as_str);
-    if played.passes > 1 { format!("{name}, pass {} of {}", played.pass, played.passes) } else { name.to_owned() }
+    if played.passes > 1 {
+        format!("{name}, pass {} of {}", played.pass, played.passes)
+    } else {
+        name.to_owned()
+    }
 }
