@@ -90,7 +90,8 @@ pub struct PlayedBar {
     pub bass: bool,
     /// The part carries pedal marks.
     pub pedal: bool,
-    /// The coach's words for this bar in this pass; those of the section are in [`PlayedSong::words`].
+    /// The coach's words for this bar in this pass, those for a chord in it with its beat (`on beat 3: …`); those of the
+    /// section are in [`PlayedSong::words`].
     pub note: Option<String>,
     /// Words to listen for in this bar in this pass.
     pub cue: Option<String>,

@@ -83,11 +83,22 @@ pub(crate) fn title(ui: &mut Ui, stage: &Stage<'_>, kind: &SlotKind) {
         }
         SlotKind::Rest => ("Rest".into(), "both hands".into()),
     };
+    let shape = shape(stage, kind);
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = stage.px(14.0);
         line(ui, &numbers, fonts::serif(stage.px(26.0)), palette.ink);
         line(ui, &names, fonts::sans(stage.px(17.0)), palette.quiet);
     });
+    if let Some(shape) = shape {
+        line(ui, &shape, fonts::sans(stage.px(15.0)), palette.quiet);
+    }
+}
+
+/// What a guitarist takes for it: `capo 2, shapes of C major: G/B`.
+fn shape(stage: &Stage<'_>, kind: &SlotKind) -> Option<String> {
+    let capo = stage.capo()?;
+    let (SlotKind::Chord { chord, .. } | SlotKind::Tie { sounding: chord }) = kind else { return None };
+    Some(format!("Guitar, {}: {}", capo.text(), capo.shape(chord).pretty_name()))
 }
 
 fn spoken_numbers(chord: &Chord) -> String {

@@ -8,8 +8,10 @@ mod support {
 mod choosing;
 mod contrast;
 mod controls;
+mod files;
 mod layout;
 mod pages;
 mod pictures;
 mod room;
 mod stand;
+mod writing_side;

@@ -11,10 +11,10 @@ pub(crate) use resolve::{Resolved, WrittenBar, resolve, written_bars};
 pub(crate) use style::Used;
 
 use crate::limits::BARS_PLAYED;
-use crate::{PlayedBar, PlayedSong, Quarters, SectionWords, Song, Unlike};
+use crate::{Exception, PlayedBar, PlayedSong, Quarters, SectionWords, Song, Unlike};
 use pass::Placed;
 use slots::Sounding;
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 impl Song {
     /// The song unfolded into the bars as they are played. A song with mistakes gives what can be had; one that is
@@ -166,7 +166,26 @@ fn played_bar(at: &slots::At<'_, '_>, place: usize, number: u32, slots: Vec<crat
         level: resolved.level,
         bass: resolved.bass,
         pedal: resolved.pedal,
-        note: reaching().filter_map(|e| e.note.as_ref()).last().cloned(),
-        cue: reaching().filter_map(|e| e.cue.as_ref()).last().cloned(),
+        note: words(reaching(), |e| e.note.as_deref()),
+        cue: words(reaching(), |e| e.cue.as_deref()),
     }
+}
+
+/// What is said about a bar, and behind it what is said about chords in it, each with its beat. Of several that speak of
+/// the same the last holds.
+fn words<'e>(
+    reaching: impl Iterator<Item = &'e Exception>,
+    of: impl Fn(&'e Exception) -> Option<&'e str>,
+) -> Option<String> {
+    let mut said: BTreeMap<Option<u8>, &str> = BTreeMap::new();
+    for exception in reaching {
+        if let Some(text) = of(exception) {
+            said.insert(exception.beat.map(|beat| beat.value), text);
+        }
+    }
+    let each = said.into_iter().map(|(beat, text)| match beat {
+        None => text.to_owned(),
+        Some(beat) => format!("on beat {beat}: {text}"),
+    });
+    each.reduce(|all, next| format!("{all}; {next}"))
 }

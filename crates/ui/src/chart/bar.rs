@@ -109,9 +109,10 @@ fn draw_slot(
     dots(painter, stage, at, slot.dots, size);
     match &slot.kind {
         SlotKind::Chord { chord, push, diamond } => {
-            let names = stage.model.view.labels == Labels::Names;
+            let names = stage.labels() == Labels::Names;
+            let read = stage.read(chord);
             let style = SymbolStyle { names, size, diamond: *diamond, palette: stage.palette };
-            let (whole, root) = symbol::draw(painter, at, chord, style);
+            let (whole, root) = symbol::draw(painter, at, if names { &read } else { chord }, style);
             let mut end = whole.right();
             if *push {
                 symbol::push(painter, at, size, stage.palette.ink);
@@ -119,11 +120,11 @@ fn draw_slot(
             if *diamond {
                 end = end.max(symbol::diamond(painter, root, size, stage.palette.ink).right());
             }
-            if stage.model.view.labels == Labels::Both {
+            if stage.labels() == Labels::Both {
                 let font = fonts::sans(stage.px(plan.names));
                 let beside = if *diamond { root.center().x + 0.24 * size } else { at.x };
                 let below = pos2(beside, at.y + stage.px(plan.names_drop));
-                let text = chord.pretty_name();
+                let text = read.pretty_name();
                 end = end.max(plain::baseline(painter, below, &text, font, stage.palette.quiet).right());
             }
             (Drawn { end: pos2(end, at.y) }, at.x)
@@ -251,15 +252,16 @@ pub(crate) fn crowding(
     size: f32,
 ) -> f32 {
     let room = bar_width - inset(stage, bar, false);
-    let names = stage.model.view.labels == Labels::Names;
+    let names = stage.labels() == Labels::Names;
     let length = bar.meter.length().to_f64();
     let one = |slot: &Slot| {
         let SlotKind::Chord { chord, diamond, .. } = &slot.kind else { return 0.0 };
         let style = SymbolStyle { names, size, diamond: *diamond, palette: stage.palette };
-        let mut wide = symbol::width(painter, chord, style);
-        if stage.model.view.labels == Labels::Both {
+        let read = stage.read(chord);
+        let mut wide = symbol::width(painter, if names { &read } else { chord }, style);
+        if stage.labels() == Labels::Both {
             let font = fonts::sans(stage.px(14.0));
-            wide = wide.max(plain::width(painter, &chord.pretty_name(), &font));
+            wide = wide.max(plain::width(painter, &read.pretty_name(), &font));
         }
         let wide = wide + 0.22 * size;
         wide / (room * (slot.length.to_f64() / length) as f32).max(1.0)

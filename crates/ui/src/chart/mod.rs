@@ -128,7 +128,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 }
 
 /// The rows that were set last, and what for: breaking rows means measuring every symbol of the page.
-type Set = ((u64, Option<(usize, usize)>, u32, u32, Labels), Arc<Vec<PageRow>>);
+type Set = ((u64, Option<(usize, usize)>, u32, u32, (Labels, Option<theory::Capo>)), Arc<Vec<PageRow>>);
 
 /// All rows of the page while one is at a bar.
 fn page_rows(
@@ -142,7 +142,7 @@ fn page_rows(
     let place = sheet.place_of(bar);
     let pass =
         place.and_then(|p| Some((p, sheet.places[p].passes.iter().position(|pass| pass.contains(&bar))?)));
-    let wanted = (sheet.fingerprint, pass, width.to_bits(), stage.unit.to_bits(), stage.model.view.labels);
+    let wanted = (sheet.fingerprint, pass, width.to_bits(), stage.unit.to_bits(), (stage.model.view.labels, stage.capo()));
     let id = ui.scope_id().with("rows of the page");
     if let Some((have, rows)) = ui.data(|d| d.get_temp::<Set>(id))
         && have == wanted
@@ -169,7 +169,7 @@ fn set_rows(ui: &Ui, stage: &Stage<'_>, part: &Part, sheet: &Sheet, bar: usize, 
 
 /// Rows share the card evenly, so many of them as keep a readable height.
 fn row_height(stage: &Stage<'_>, room: f32, rows: usize) -> f32 {
-    let least = if stage.model.view.labels == Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
+    let least = if stage.labels() == Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
     let whole = (room / stage.px(least)).floor().max(1.0) as usize;
     (room / rows.clamp(1, whole) as f32).min(stage.px(least + 16.0))
 }

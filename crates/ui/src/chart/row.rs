@@ -103,7 +103,7 @@ fn plan(stage: &Stage<'_>, cells: &[Rect], crowded: f32) -> RowPlan {
     let full = stage.px(NUMBER);
     let shrink = (1.0 / crowded.max(1.0)).max(0.5);
     let height = cells.first().map_or(80.0, |cell| cell.height()) / stage.unit;
-    let names = stage.model.view.labels == Labels::Both;
+    let names = stage.labels() == Labels::Both;
     let baseline = if names { 0.5 * height + 4.0 } else { 0.5 * height + 13.0 };
     RowPlan {
         size: full * shrink,

@@ -9,7 +9,7 @@ use egui::{Event, Key, Modifiers, Ui};
 use song::edit::{Change, Place};
 
 /// The keys of the page of writing, for the page of keys and the README.
-pub const WRITING_KEYS: [(&str, &str); 12] = [
+pub const WRITING_KEYS: [(&str, &str); 13] = [
     ("Enter", "a new row; in the middle of one: break it here"),
     ("Tab", "take the completion; Ctrl+Space: the next one"),
     ("↑ ↓", "the row above, below; with Shift: choose their bars"),
@@ -22,6 +22,7 @@ pub const WRITING_KEYS: [(&str, &str); 12] = [
     ("Backspace", "at the beginning of a row: join it to the one before"),
     ("Ctrl+Backspace", "in a heading: take the section away"),
     ("Ctrl+Shift+P", "the order of the sections"),
+    ("Ctrl+1 … Ctrl+5", "settings, passes, hands, notes, goals of what is chosen"),
 ];
 
 /// Handles the keys of the row where one types. Returns whether the row is left in this frame.

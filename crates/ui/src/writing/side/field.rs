@@ -68,7 +68,8 @@ impl<'a> Field<'a> {
         let response = ui.add(edit);
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(self.name.to_owned()));
         crate::plain::focus_ring(ui, &response, stage.palette);
-        ui.data_mut(|data| match response.has_focus() {
+        let typing = response.has_focus();
+        ui.data_mut(|data| match typing {
             true => drop(data.insert_temp(id, text.clone())),
             false => data.remove::<String>(id),
         });

@@ -17,7 +17,7 @@ const HIGH: f32 = 30.0;
 const GAP: f32 = 9.0;
 
 /// Draws the cells beat by beat, what a click puts in, and how the chosen beat is divided.
-pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>, figure: &Figure) {
+pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About, figure: &Figure) {
     let state = &stage.model.view.writing.side;
     let chosen = state.beat.min(figure.beats.len().saturating_sub(1));
     let pen = state.pen;

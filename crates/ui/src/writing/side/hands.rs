@@ -14,8 +14,7 @@ use std::sync::Arc;
 use theory::Hand;
 
 /// What is set, and for whom.
-pub(crate) struct About<'a> {
-    pub writing: &'a Writing,
+pub(crate) struct About {
     pub hand: Hand,
     pub place: Place,
     /// The place in words.
@@ -26,7 +25,7 @@ pub(crate) struct About<'a> {
     pub holds: Option<HandStyle>,
 }
 
-impl About<'_> {
+impl About {
     /// `Right hand's figure for Verse, bar 3`.
     pub fn name(&self, what: &str) -> String {
         format!("{} hand's {what} for {}", crate::reasons::capital(self.hand.name()), self.of)
@@ -50,7 +49,6 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
     });
     offers(ui, stage, "", hands.into());
     let about = About {
-        writing,
         hand,
         place,
         of: place_in_words(writing, place),
@@ -58,8 +56,8 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
         holds: style(stage, place, hand),
     };
     figure(ui, stage, &about);
-    holds::show(ui, stage, &about);
     restart(ui, stage, &about);
+    holds::show(ui, stage, &about);
 }
 
 /// How the hand plays where the place begins, in the part as it was planned: with what the level says.
@@ -85,7 +83,7 @@ fn style(stage: &Stage<'_>, place: Place, hand: Hand) -> Option<HandStyle> {
 }
 
 /// The rhythm, as text and as a grid.
-fn figure(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn figure(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     label(ui, stage, "figure: x strikes, 1 2 … t single notes, - holds, . silent, v1 ^t from beside");
     let own = about.own().figure.as_ref().map(|figure| figure.value.clone());
     let text = own.as_ref().map(|figure| figure.text.clone()).unwrap_or_default();
@@ -123,7 +121,7 @@ fn figure(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
 }
 
 /// Where the figure begins again.
-fn restart(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn restart(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     let own = about.own().restart;
     let words =
         [("as it was", None), ("at each bar", Some(Restart::Bar)), ("at each chord", Some(Restart::Chord))];

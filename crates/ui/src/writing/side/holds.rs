@@ -11,7 +11,7 @@ use song::{Hold, LeftShape, Tones};
 use theory::{Hand, Member, NumberChord, Pitch};
 
 /// Draws it.
-pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     match about.hand {
         Hand::Right => notes(ui, stage, about),
         Hand::Left => shapes(ui, stage, about),
@@ -23,11 +23,11 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
     near(ui, stage, about);
 }
 
-fn tells(about: &About<'_>, field: HandField) -> Command {
+fn tells(about: &About, field: HandField) -> Command {
     hand(about.place, about.hand, field)
 }
 
-fn notes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn notes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     let own = about.own().notes.map(|notes| notes.value);
     let word = |text: String, notes: Option<u8>| {
         Offer::of(
@@ -42,7 +42,7 @@ fn notes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
     offers(ui, stage, "keys", words);
 }
 
-fn shapes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn shapes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     let own = about.own().shape.map(|shape| shape.value);
     let word = |text: &str, shape: Option<LeftShape>| {
         Offer::of(
@@ -58,7 +58,7 @@ fn shapes(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
 }
 
 /// Written tones for every chord there; at a bar or a chord that is a pin.
-fn tones(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn tones(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     let pins = matches!(about.place, Place::Bar { .. });
     label(
         ui,
@@ -77,7 +77,7 @@ fn tones(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
 }
 
 /// Tones of one chord, wherever it stands in the section or song.
-fn by_chord(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn by_chord(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     label(ui, stage, "tones of one chord, wherever it stands: 5/7: 5 1");
     let own: Vec<(NumberChord, String)> =
         about.own().shapes.iter().map(|shape| (shape.chord, shape.tones.value.to_string())).collect();
@@ -94,7 +94,7 @@ fn by_chord(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
     take(ui, stage, &name, about, read);
 }
 
-fn near(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+fn near(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     label(ui, stage, "lowest key near");
     let own = about.own().near.map(|near| near.value.to_string()).unwrap_or_default();
     let holds = about.holds.as_ref().and_then(|style| style.near);
@@ -147,7 +147,7 @@ fn take(
     ui: &mut Ui,
     stage: &mut Stage<'_>,
     id: &str,
-    about: &About<'_>,
+    about: &About,
     read: Option<Result<HandField, String>>,
 ) {
     let asked = read.is_some();
