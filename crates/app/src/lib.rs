@@ -8,6 +8,8 @@
 pub mod cli;
 pub mod devices;
 pub mod document;
+pub mod export;
+pub mod import;
 pub mod session;
 pub mod storage;
 pub mod window;

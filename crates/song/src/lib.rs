@@ -24,6 +24,7 @@ pub mod edit;
 mod exception;
 mod figure;
 pub mod file;
+pub mod forms;
 mod goal;
 mod hands;
 mod identity;

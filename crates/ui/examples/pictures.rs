@@ -49,6 +49,14 @@ fn draw(stand: &Stand, size: [f32; 2], path: &str) {
     harness.render().unwrap().save(path).unwrap();
 }
 
+/// A song on the page of writing, with a place of it chosen.
+fn writing(text: &str, chosen: ui::Chosen) -> Stand {
+    let mut stand = page(Page::Writing);
+    stand.writing = ui::Writing::of(text);
+    stand.view.writing.chosen = chosen;
+    stand
+}
+
 type Scene = (&'static str, fn() -> Stand);
 
 fn scenes() -> Vec<Scene> {
@@ -133,6 +141,22 @@ fn scenes() -> Vec<Scene> {
             stand.view.page = Page::Results;
             stand
         }),
+        ("write-row", || writing(fixture::LANTERNS, ui::Chosen::bar(2, 1))),
+        ("write-wrong", || {
+            let wrong = fixture::LANTERNS.replace("4 | 4... 5. | 6 | ~", "4 | 4... 5.. | Bm | ~");
+            writing(&wrong, ui::Chosen::bar(3, 1))
+        }),
+        ("write-section", || writing(fixture::WALTZ, song::edit::Place::Section(0).into())),
+        ("write-pass", || {
+            let place = song::edit::Place::Bar { section: 1, bar: 3, pass: Some(3), beat: None };
+            writing(fixture::LANTERNS, place.into())
+        }),
+        ("write-new", || {
+            let blank = r#"{ "format": 1, "title": "New", "key": "C major", "tempo": 90, "sections": [] }"#;
+            let mut stand = writing(blank, song::edit::Place::Song.into());
+            stand.view.writing.line = Some(ui::NewLine { section: 0, row: 0 });
+            stand
+        }),
         ("ways", || {
             let mut stand = page(Page::Ways);
             let lift = fixture::bar_of(&stand.part, "Verse", 1);
@@ -163,6 +187,23 @@ fn scenes() -> Vec<Scene> {
         ("takes", || {
             let mut stand = page(Page::Takes);
             stand.has_takes();
+            stand
+        }),
+        ("songs", || page(Page::Songs)),
+        ("versions", || {
+            let mut stand = page(Page::Versions);
+            stand.files = fixture::files();
+            stand
+        }),
+        ("no-versions", || {
+            let mut stand = page(Page::Versions);
+            stand.files.versions = Some(Vec::new());
+            stand
+        }),
+        ("clash", || {
+            let mut stand = page(Page::Song);
+            stand.files.asks =
+                Some(ui::FileQuestion::Clash(vec!["bar 2 of Verse".into(), "the tempo".into()]));
             stand
         }),
         ("no-takes", || page(Page::Takes)),

@@ -14,6 +14,8 @@ pub struct Choices {
     pub ways: Option<Vec<Way>>,
     /// The keys that “as I hold it” would pin, from the lowest up: those held now, or last.
     pub holding: Vec<MidiKey>,
+    /// There is a pin at the chord, in the passes that a choice holds for.
+    pub pinned: bool,
     /// What came of the last choice, in whole sentences.
     pub told: Option<String>,
     /// What undo would take back.

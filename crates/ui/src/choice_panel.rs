@@ -24,6 +24,7 @@ fn column(ui: &mut Ui, stage: &mut Stage<'_>) {
     told(ui, stage);
     as_held(ui, stage);
     scope(ui, stage);
+    unpin(ui, stage);
     ways(ui, stage);
     for (ask, verb, step, command) in [
         (Ask::Undo, "undo", &stage.model.choices.undo, Command::Undo),
@@ -109,6 +110,19 @@ fn scope(ui: &mut Ui, stage: &mut Stage<'_>) {
         word("this pass alone", "Pin for this pass alone", PinScope::ThisPass),
     ];
     side_by_side(ui, stage, None, &words);
+}
+
+/// The way back to what the program chooses.
+fn unpin(ui: &mut Ui, stage: &mut Stage<'_>) {
+    if stage.model.choices.pinned {
+        let name = format!("take the pin out ({})", choice_keys::UNPIN);
+        let (_, rect) = ui.allocate_space(vec2(ui.available_width().min(stage.px(230.0)), stage.px(28.0)));
+        let y = rect.top() + stage.px(20.0);
+        let word = Word::new("take the pin out", stage.px(16.0)).named(&name);
+        stage.offering(ui, pos2(rect.left() + stage.px(8.0), y), &word, Command::Unpin);
+        let (end, font) = (pos2(rect.right() - stage.px(8.0), y), fonts::sans(stage.px(13.5)));
+        plain::baseline_right(ui.painter(), end, choice_keys::UNPIN, font, stage.palette.quiet);
+    }
 }
 
 fn ways(ui: &mut Ui, stage: &mut Stage<'_>) {

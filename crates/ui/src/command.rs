@@ -32,6 +32,9 @@ pub enum Command {
     /// The first start's two bars: the demo song, the right hand alone, at 60 percent.
     Begin,
 
+    /// What the pages of practice ask for.
+    Practice(crate::PracticeCommand),
+
     /// Something with a take, by its place in [`crate::Model::takes`].
     Take(usize, TakeDeed),
     /// Let the player choose a take that was recorded elsewhere.
@@ -54,6 +57,8 @@ pub enum Command {
     AsHeld,
     /// What is held for that is let go.
     LetGo,
+    /// Take out what is pinned at the chord in hand.
+    Unpin,
     /// In which passes a pin holds.
     PinFor(PinScope),
     /// Take the last change of the song back.
@@ -66,6 +71,9 @@ pub enum Command {
 
     /// What has to do with the song's file.
     Files(FilesCommand),
+
+    /// What the page of the sheet to print asks for.
+    Paper(crate::PaperCommand),
 
     /// Show a page.
     Show(Page),

@@ -52,6 +52,7 @@ pub enum Ask {
     ClickBars,
     Ways,
     Write,
+    NewSong,
     HearHere,
     AsHeld,
     Undo,
@@ -59,6 +60,10 @@ pub enum Ask {
     Versions,
     Back,
     OpenFile,
+    Paper,
+    Practice,
+    Ready,
+    Stage,
     Quit,
 }
 
@@ -132,10 +137,15 @@ pub const SHORTCUTS: &[Shortcut] = &[
     plain(Ask::Timing, Key::F8, "how late the sound is"),
     plain(Ask::Ways, Key::F9, "other ways to hold this chord"),
     plain(Ask::AsHeld, Key::F10, "pin this chord as I hold it"),
+    plain(Ask::Practice, Key::F11, "practise: what is played next"),
+    plain(Ask::Ready, Key::F12, "how ready the song is"),
+    with(Ask::Stage, Modifiers::SHIFT, Key::F11, "the chart alone, for the stage"),
     plain(Ask::Back, Key::Escape, "back to the song"),
     with(Ask::Write, Modifiers::COMMAND, Key::E, "write the song"),
+    with(Ask::NewSong, Modifiers::COMMAND, Key::N, "a new song"),
     with(Ask::HearHere, Modifiers::COMMAND, Key::Enter, "hear it from this bar, or stop"),
     with(Ask::OpenFile, Modifiers::COMMAND, Key::O, "open a song file"),
+    with(Ask::Paper, Modifiers::COMMAND, Key::P, "a sheet to print"),
     with(Ask::Undo, Modifiers::COMMAND, Key::Z, "undo a change of the song"),
     with(Ask::Redo, Modifiers::COMMAND, Key::Y, "redo it"),
     with(Ask::Versions, Modifiers::COMMAND, Key::H, "how the song was: earlier versions"),
@@ -229,6 +239,8 @@ fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) 
     let key = if key == Key::Plus { Key::Equals } else { key };
     let of_page = crate::room_keys::command(key, modifiers, model);
     let of_page = of_page.or_else(|| crate::writing::side_keys::command(key, modifiers, model));
+    let of_page = of_page.or_else(|| crate::paper_keys::command(key, modifiers, model));
+    let of_page = of_page.or_else(|| crate::practice::keys::command(key, modifiers, model));
     if let Some(command) = of_page.or_else(|| crate::choice_keys::command(key, modifiers, model)) {
         return Some(command);
     }

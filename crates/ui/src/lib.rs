@@ -41,8 +41,12 @@ mod menus;
 mod mistakes;
 mod model;
 mod pages;
+mod paper;
+mod paper_keys;
+mod paper_page;
 mod pedal_line;
 mod plain;
+mod practice;
 mod reasons;
 mod results;
 mod room;
@@ -84,6 +88,10 @@ pub use exercise_chords::of_song as chords_of_song;
 pub use files::{FileQuestion, Files, FilesCommand, VersionEntry, VersionRow};
 pub use fonts::fonts;
 pub use model::{Model, SongEntry, SongKind};
+pub use paper::{
+    Paper, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize, SheetKind,
+};
+pub use practice::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed};
 pub use reasons::sentence;
 pub use room_choice::{Drill, Motion, Room, Subject};
 pub use sheet::Sheet;
@@ -93,6 +101,6 @@ pub use tap_view::{TapDeed, TapTo, TapView, Tapping};
 pub use theme::{Keys, Palette, Theme, key_mark};
 pub use view_state::{KeyboardView, Labels, Page, Tab, ViewState};
 pub use writing::{
-    Chosen, NewLine, Pen, Scope, Side, SideCommand, Taps, Topic, WRITING_KEYS, Writing, WritingCommand,
-    WritingView, WrittenRow,
+    Chosen, NewLine, PastedChart, Pen, Scope, Side, SideCommand, Taps, Topic, WRITING_KEYS, Writing,
+    WritingCommand, WritingView, WrittenRow,
 };

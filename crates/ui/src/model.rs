@@ -36,6 +36,10 @@ pub struct Model<'a> {
     pub writing: Option<&'a Writing>,
     /// The song's file: earlier versions, and what the player is to decide.
     pub files: &'a Files,
+    /// The sheet to print, on [`crate::Page::Paper`].
+    pub paper: &'a crate::Paper,
+    /// What is practised, and how ready the song is.
+    pub practice: &'a crate::Practice,
     /// Taps to a click and to a light.
     pub taps: &'a TapView,
     /// MIDI and sound.

@@ -49,6 +49,7 @@ fn pages(ui: &mut Ui, stage: &mut Stage<'_>) {
         ("scales and chords", Ask::Room, Command::Show(Page::Room)),
         ("how it went", Ask::Results, Command::Show(Page::Results)),
         ("takes", Ask::Takes, Command::Show(Page::Takes)),
+        ("a sheet to print", Ask::Paper, Command::Show(Page::Paper)),
         ("how late the sound is", Ask::Timing, Command::Show(Page::Timing)),
         ("open a song file", Ask::OpenFile, Command::OpenFile),
         ("close", Ask::Quit, Command::Quit),

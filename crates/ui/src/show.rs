@@ -50,10 +50,15 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
         Page::Song => song(ui, page, &mut stage),
         Page::Ways => ways(ui, page, &mut stage),
         Page::Writing => writing::show(ui, page, &mut stage),
+        Page::NewSong => writing::new_song::show(ui, page.rest(), &mut stage),
+        Page::Practice => practising(ui, page, &mut stage),
+        Page::Ready => crate::practice::ready::show(ui, page.rest(), &mut stage),
+        Page::Stage => chart::show(ui, page.rest(), &mut stage),
         Page::Results => after(ui, page, &mut stage),
         Page::Room => scales(ui, page, &mut stage),
         Page::Songs => crate::songs::show(ui, page.rest(), &mut stage),
         Page::Versions => crate::versions::show(ui, page.rest(), &mut stage),
+        Page::Paper => crate::paper_page::show(ui, page.rest(), &mut stage),
         Page::Takes => takes::show(ui, page.rest(), &mut stage),
         Page::Timing => timing::show(ui, page.rest(), &mut stage),
         Page::More => settings::show(ui, page.rest(), &mut stage),
@@ -78,7 +83,15 @@ fn back_to_play(model: &Model<'_>, out: &mut Vec<Command>) {
     };
     let without = matches!(
         model.view.page,
-        Page::Results | Page::Songs | Page::Versions | Page::Takes | Page::More | Page::Keys | Page::Mistakes
+        Page::Results
+            | Page::Ready
+            | Page::Songs
+            | Page::Paper
+            | Page::Versions
+            | Page::Takes
+            | Page::More
+            | Page::Keys
+            | Page::Mistakes
     );
     // Whoever plays is judged again, and hears what was chosen.
     let plays = |command: &Command| *command == Command::Session(SessionCommand::Toggle);
@@ -110,6 +123,13 @@ fn style(ui: &mut Ui, stage: &Stage<'_>) {
 fn song(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
     chart::show(ui, page.chart, stage);
     reasons::show(ui, page.reasons, stage);
+    bar_in_hand::show(ui, page.bar, stage);
+    keyboard::show(ui, page.keyboard, stage);
+}
+
+fn practising(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
+    chart::show(ui, page.chart, stage);
+    crate::practice::panel::show(ui, page.reasons, stage);
     bar_in_hand::show(ui, page.bar, stage);
     keyboard::show(ui, page.keyboard, stage);
 }

@@ -28,6 +28,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
                 }
             }
             heading(ui, stage, "Another one");
+            if entry(ui, stage, "a new song", Some(Ask::NewSong), None).clicked() {
+                stage.out.push(Command::Show(crate::Page::NewSong));
+            }
             if entry(ui, stage, "open a song file", Some(Ask::OpenFile), None).clicked() {
                 stage.out.push(Command::OpenFile);
             }

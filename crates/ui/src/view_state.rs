@@ -1,6 +1,6 @@
 //! What is shown, and how; changed by commands alone.
 
-use crate::{Command, Question, Room, Theme, WritingView};
+use crate::{Command, PaperCommand, Question, Room, Theme, WritingView};
 use voicing::PinScope;
 
 /// The pages of the window.
@@ -13,12 +13,22 @@ pub enum Page {
     Ways,
     /// The song being written.
     Writing,
+    /// What a new song begins with.
+    NewSong,
+    /// The song, with what is practised in place of the reasons.
+    Practice,
+    /// How ready the song is, and how it went over the days.
+    Ready,
+    /// The chart alone, for the stage.
+    Stage,
     /// How it went.
     Results,
     /// Scales and the chords of a key.
     Room,
     /// The songs there are to open.
     Songs,
+    /// The sheet to print.
+    Paper,
     /// Takes that are kept.
     Takes,
     /// How late the sound is: taps to a click and to a light.
@@ -120,6 +130,10 @@ pub struct ViewState {
     pub writing: WritingView,
     /// Which of the ways with a capo a guitarist reads, the lowest fret first; `None`: none is shown.
     pub capo: Option<usize>,
+    /// What is chosen for the sheet to print.
+    pub paper: crate::PaperChoice,
+    /// Which page of it is shown, from 0.
+    pub paper_page: usize,
     /// Whether letters of the computer keyboard play notes.
     pub piano_keys: bool,
     /// The octave of their lower row, 1 to 6.
@@ -144,6 +158,8 @@ impl Default for ViewState {
             tab: Tab::default(),
             writing: WritingView::default(),
             capo: None,
+            paper: crate::PaperChoice::default(),
+            paper_page: 0,
             piano_keys: false,
             piano_octave: 3,
             asked_reach: false,
@@ -165,9 +181,11 @@ impl ViewState {
         match command {
             Command::Show(page) => (self.page, self.way) = (*page, None),
             Command::Way(way) => self.way = *way,
-            Command::TakeWay(_) | Command::AsHeld => self.way = None,
+            Command::TakeWay(_) | Command::AsHeld | Command::Unpin => self.way = None,
             Command::PinFor(scope) => self.pin_scope = *scope,
             Command::Writing(command) => self.writing.apply(command),
+            Command::Paper(PaperCommand::Choose(paper)) => (self.paper, self.paper_page) = (*paper, 0),
+            Command::Paper(PaperCommand::Turn(page)) => self.paper_page = *page,
             Command::Theme(theme) => self.theme = *theme,
             Command::Capo(capo) => self.capo = *capo,
             Command::Labels(labels) => self.labels = *labels,

@@ -25,8 +25,13 @@ fn earlier_versions_have_a_key_and_each_can_be_looked_at_and_brought_back() {
     shown.get_by_label("Look at the version of 24 Nov 2026, 19:30: a new section Bridge, the order").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Files(FilesCommand::Look(Some(4)))]);
-    assert!(shown.query_by_label("Look at the version of today, 21:14: bar 6 of Chorus, as it is now").is_some());
-    assert!(shown.query_by_label("1/4 | 1/5 | 1/6 | 1sus2/5.. 5..").is_some(), "its rows are there to be read");
+    assert!(
+        shown.query_by_label("Look at the version of today, 21:14: bar 6 of Chorus, as it is now").is_some()
+    );
+    assert!(
+        shown.query_by_label("1/4 | 1/5 | 1/6 | 1sus2/5.. 5..").is_some(),
+        "its rows are there to be read"
+    );
     shown.get_by_label("Bring back the version of today, 20:58; undo takes it back (Ctrl+Z)").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Files(FilesCommand::BringBack(2))]);

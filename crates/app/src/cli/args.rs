@@ -117,27 +117,10 @@ pub enum Action {
         #[command(flatten)]
         form: Form,
     },
-    #[command(hide = true)]
-    /// Not there yet: will write the part to a file, by its ending
-    Export {
-        /// The song file.
-        song: PathBuf,
-        /// The file to write.
-        #[arg(short, long)]
-        output: PathBuf,
-        /// For whom.
-        #[command(flatten)]
-        player: Player,
-    },
-    #[command(hide = true)]
-    /// Not there yet: will make a song from another program's chart
-    Import {
-        /// The file to read.
-        file: PathBuf,
-        /// The song file to write.
-        #[arg(short, long)]
-        output: PathBuf,
-    },
+    /// Write parts to files: MIDI, MusicXML, sheets to print, sound.
+    Export(super::export::Export),
+    /// Make a song of MusicXML, a standard MIDI file with chords in its words, or a plain text chart.
+    Import(super::import::Import),
     /// The MIDI inputs and sound outputs found.
     Devices {
         /// Text or JSON.
@@ -376,7 +359,7 @@ fn parse_level(text: &str) -> Result<Level, String> {
     level.ok_or_else(|| "a level is 1 (simplest) to 5 (fullest)".to_owned())
 }
 
-fn parse_speed(text: &str) -> Result<SpeedChoice, String> {
+pub(super) fn parse_speed(text: &str) -> Result<SpeedChoice, String> {
     if text == "auto" {
         return Ok(SpeedChoice::Auto);
     }

@@ -9,6 +9,7 @@ mod chords;
 mod devices;
 mod export;
 mod history;
+mod import;
 mod part;
 mod part_json;
 mod plan;
@@ -49,8 +50,8 @@ pub fn answer(action: &Action) -> Answer {
             plan::converse(std::io::stdin().lock(), std::io::stdout().lock())
         }
         Action::Plan(call) => plan_session::answer(call),
-        Action::Export { output, .. } => export::not_yet(output),
-        Action::Import { file, .. } => export::no_import_yet(file),
+        Action::Export(call) => export::answer(call),
+        Action::Import(call) => import::answer(call),
         Action::Devices { form } => devices::answer(*form),
     }
 }

@@ -100,6 +100,7 @@ impl Choosing {
         Choices {
             ways: self.ways.clone(),
             holding: self.holding(),
+            pinned: false,
             told: self.told.clone(),
             undo: undo.map(str::to_owned),
             redo: redo.map(str::to_owned),

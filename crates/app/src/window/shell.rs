@@ -3,6 +3,8 @@
 mod choose;
 mod dropped;
 mod files;
+mod paper;
+mod practising;
 mod writing;
 
 use super::dialog::{FileDialog, Wanted};
@@ -56,6 +58,8 @@ pub struct Shell {
     desk: choose::Desk,
     cabinet: files::Cabinet,
     table: writing::Table,
+    printer: paper::Printer,
+    practice: practising::Desk,
     settings: Settings,
     told: Option<String>,
     title: String,
@@ -121,6 +125,8 @@ impl Shell {
             desk,
             cabinet,
             table: writing::Table::default(),
+            printer: paper::Printer::default(),
+            practice: practising::Desk::default(),
             settings,
             told,
             title: String::new(),
@@ -204,6 +210,8 @@ impl Shell {
         }
         self.choose();
         self.look_after_the_file();
+        self.look_after_the_paper();
+        self.look_after_practice();
         self.write_down();
         // Where nothing can be heard, its clock is no trouble.
         let heard = self.rig.shown().sound.is_some();
@@ -243,6 +251,8 @@ impl Shell {
             replay,
             choices: self.desk.shown(),
             files: self.cabinet.shown(),
+            paper: self.printer.shown(),
+            practice: self.practice.shown(),
             writing: self.table.shown(),
             taps: &taps,
             devices: self.rig.shown(),
@@ -286,6 +296,8 @@ impl Shell {
                 }
             }
             Command::Files(command) => self.carry_out_files(command),
+            Command::Paper(command) => self.carry_out_paper(command),
+            Command::Practice(command) => self.carry_out_practice(command),
             Command::OpenFile => self.dialog.ask(Wanted::Song, waker(&self.ctx)),
             Command::Session(command) => self.ask_session(command),
             Command::Writing(command) => self.carry_out_writing(command),
@@ -300,6 +312,7 @@ impl Shell {
             | Command::TakeWay(_)
             | Command::AsHeld
             | Command::LetGo
+            | Command::Unpin
             | Command::Undo
             | Command::Redo => self.carry_out_choice(command),
             Command::Player(player) => self.change_document(document::Change::Player(player)),

@@ -142,7 +142,13 @@ fn page_rows(
     let place = sheet.place_of(bar);
     let pass =
         place.and_then(|p| Some((p, sheet.places[p].passes.iter().position(|pass| pass.contains(&bar))?)));
-    let wanted = (sheet.fingerprint, pass, width.to_bits(), stage.unit.to_bits(), (stage.model.view.labels, stage.capo()));
+    let wanted = (
+        sheet.fingerprint,
+        pass,
+        width.to_bits(),
+        stage.unit.to_bits(),
+        (stage.model.view.labels, stage.capo()),
+    );
     let id = ui.scope_id().with("rows of the page");
     if let Some((have, rows)) = ui.data(|d| d.get_temp::<Set>(id))
         && have == wanted

@@ -30,6 +30,12 @@ pub enum WritingCommand {
         /// What is pasted.
         text: String,
     },
+    /// The chart that was pasted last is in this key, or in the one it was read in.
+    KeyOfPasted(Option<theory::Key>),
+    /// A new song from one of [`song::forms::FORMS`], by its place there.
+    New(usize),
+    /// The song goes on as a copy of itself, and what it was stays.
+    Duplicate,
     /// Something is to be said.
     Tell(String),
     /// Listen from the chosen bar on.

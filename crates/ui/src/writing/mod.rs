@@ -10,6 +10,7 @@ mod heading;
 mod help;
 mod keys;
 mod line;
+pub(crate) mod new_song;
 mod order;
 mod page;
 mod pieces;
@@ -24,7 +25,7 @@ pub use command::WritingCommand;
 pub use keys::WRITING_KEYS;
 pub use side::{Pen, Scope, Side, SideCommand, Taps, Topic};
 pub(crate) use side::{field, key_named, keys as side_keys};
-pub use written::{Writing, WrittenRow};
+pub use written::{PastedChart, Writing, WrittenRow};
 
 use crate::keyboard;
 use crate::layout::SongPage;

@@ -28,11 +28,34 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let foot = Rect::from_min_max(pos2(rect.left(), rect.bottom() - stage.px(FOOT)), rect.max);
     let page = Rect::from_min_max(pos2(rect.left(), head.bottom()), pos2(rect.right(), foot.top()));
     match &stage.model.view.writing.find {
+        _ if writing.pasted.is_some() => pasted(ui, head, stage, writing),
         Some(wanted) => find::show(ui, head, stage, writing, &wanted.clone()),
         None => order::show(ui, head, stage, writing),
     }
     ui.scope_builder(UiBuilder::new().max_rect(page), |ui| rows(ui, page, stage, writing));
     told(ui, foot, stage, writing);
+}
+
+/// The key that the letters of a pasted chart were read in: to be confirmed, or another.
+fn pasted(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
+    let Some(chart) = &writing.pasted else { return };
+    let at = pos2(rect.left() + stage.px(18.0), rect.top() + stage.px(25.0));
+    let drawn = stage.text(ui, at, "Letters, read in", 15.0, stage.palette.ink);
+    let mut x = drawn.right() + stage.px(12.0);
+    for key in &chart.keys {
+        let text = key.pretty();
+        let name = format!("Letters in {text}");
+        let word = Word::new(&text, stage.px(15.0)).named(&name).chosen(*key == chart.key);
+        let command = WritingCommand::KeyOfPasted(Some(*key));
+        x = stage.offering(ui, pos2(x, at.y), &word, Command::Writing(command)).rect.right() + stage.px(10.0);
+    }
+    let word = Word::new("so it is", stage.px(15.0)).named("The key is right").strong();
+    stage.offering(
+        ui,
+        pos2(x + stage.px(10.0), at.y),
+        &word,
+        Command::Writing(WritingCommand::KeyOfPasted(None)),
+    );
 }
 
 /// Keys of the page, wherever one types in it.

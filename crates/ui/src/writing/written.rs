@@ -29,8 +29,21 @@ pub struct Writing {
     pub elsewhere: Vec<Diagnostic>,
     /// The text of the bars that were copied last.
     pub clip: Option<String>,
+    /// The chart that was pasted last, until its key is confirmed.
+    pub pasted: Option<PastedChart>,
     /// What is to be said, in a sentence.
     pub told: Option<String>,
+}
+
+/// A chart by letter that was pasted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PastedChart {
+    /// The key it was read in.
+    pub key: theory::Key,
+    /// The keys that its chords suggest, that one first.
+    pub keys: Vec<theory::Key>,
+    /// What is not certain in it.
+    pub doubts: Vec<song::paste::Doubt>,
 }
 
 /// A row of the chart as it was typed.
@@ -74,6 +87,7 @@ impl Writing {
             rows,
             elsewhere,
             clip: None,
+            pasted: None,
             told: None,
         })
     }

@@ -35,6 +35,8 @@ pub struct Stand {
     pub choices: Choices,
     pub writing: Option<ui::Writing>,
     pub files: ui::Files,
+    pub paper: ui::Paper,
+    pub practice: ui::Practice,
     pub replay: Option<f64>,
 }
 
@@ -59,6 +61,8 @@ impl Stand {
             choices: Choices::default(),
             writing: None,
             files: ui::Files::default(),
+            paper: ui::Paper::default(),
+            practice: ui::Practice::default(),
             replay: None,
             songs: songs(),
             settings: Settings::default(),
@@ -80,6 +84,8 @@ impl Stand {
             replay: self.replay,
             writing: self.writing.as_ref(),
             files: &self.files,
+            paper: &self.paper,
+            practice: &self.practice,
             taps: &self.taps,
             choices: &self.choices,
             session: &self.session,
@@ -392,6 +398,34 @@ pub fn long(n: usize) -> String {
     let row: &[&str] = &["1 5 | 6 4 | 2(7) 5(7) | 1/3 | 4... 5. | 6 1/3 | 4 5 | <1>"];
     let sections: Vec<(&str, &[&str])> = names.iter().map(|name| (name.as_str(), row)).collect();
     song("The Long Way Round", "A major", &sections)
+}
+
+/// Earlier versions of a song, one of them looked at.
+pub fn files() -> ui::Files {
+    let entry =
+        |when: &str, what: &str| ui::VersionEntry { when: when.into(), what: what.into(), now: false };
+    let mut versions = vec![
+        entry("today, 21:14", "bar 6 of Chorus"),
+        entry("today, 21:09", "bars 1 to 3 of Lift, the right hand of Lift"),
+        entry("today, 20:58", "by another program: the tempo"),
+        entry("today, 20:58", "written here, not in the file: the tempo"),
+        entry("24 Nov 2026, 19:30", "a new section Bridge, the order"),
+        entry("20 Nov 2026, 22:03", "the song as it was found"),
+    ];
+    versions[0].now = true;
+    let row = |text: &str, heading, differs| ui::VersionRow { text: text.into(), heading, differs };
+    let rows = vec![
+        row("Lanterns at the Lock · D major · 4/4 · 72", false, true),
+        row("Intro", true, false),
+        row("3/4: 1.. 5. | 6", false, false),
+        row("Verse, like Intro, 4 passes", true, false),
+        row("one exception", false, false),
+        row("Lift", true, false),
+        row("1/4 | 1/5 | 1/6 | 1sus2/5.. 5..", false, true),
+        row("Chorus", true, false),
+        row("4 | 4... 5. | 6 | ~", false, false),
+    ];
+    ui::Files { versions: Some(versions), looked_at: Some((2, rows)), asks: None }
 }
 
 /// The song list.

@@ -18,17 +18,21 @@ use voicing::{Part, Pin, PinScope};
 const HEARD_MS: f64 = 1400.0;
 const HEARD_VELOCITY: u8 = 72;
 
+const SCOPES: [PinScope; 2] = [PinScope::EveryPass, PinScope::ThisPass];
+
 /// The shell's side of choosing.
 pub(super) struct Desk {
     choosing: Choosing,
     chooser: Chooser,
     shown: Choices,
+    /// Whether a pin could be taken out of every pass, or of this one.
+    pinned: [bool; 2],
 }
 
 impl Desk {
     pub fn new(ctx: &egui::Context) -> std::io::Result<Desk> {
         let chooser = Chooser::start(waker(ctx))?;
-        Ok(Desk { choosing: Choosing::default(), chooser, shown: Choices::default() })
+        Ok(Desk { choosing: Choosing::default(), chooser, shown: Choices::default(), pinned: [false; 2] })
     }
 
     pub fn shown(&self) -> &Choices {
@@ -52,11 +56,15 @@ impl Shell {
                 let question = Question { song: song.clone(), part: part.clone(), player, at };
                 if let Some(question) = self.desk.choosing.asks(question) {
                     self.view.way = None;
+                    self.desk.pinned = SCOPES.map(|scope| !self.pins_at(at, scope).is_empty());
                     self.desk.chooser.ask(question);
                 }
             }
         }
         self.desk.shown = self.desk.choosing.shown(self.document.can_undo(), self.document.can_redo());
+        let pinned =
+            SCOPES.into_iter().zip(self.desk.pinned).find(|(scope, _)| *scope == self.view.pin_scope);
+        self.desk.shown.pinned = pinned.is_some_and(|(_, pinned)| pinned);
     }
 
     /// What a command means for the chord that is chosen for: one walks to another, opens the page, leaves it.
@@ -101,6 +109,7 @@ impl Shell {
             Command::TakeWay(index) => self.take_way(index),
             Command::AsHeld => self.pin_as_held(),
             Command::LetGo => self.desk.choosing.let_go(),
+            Command::Unpin => self.unpin(),
             Command::Undo => {
                 let step = self.document.undo();
                 self.go_through(step, "Undone: ", "There is nothing to undo.");
@@ -125,15 +134,9 @@ impl Shell {
     }
 
     fn hear_way(&mut self, index: usize) {
-        let (Some(way), Some(at), Some(part)) =
-            (self.desk.choosing.way(index), self.desk.choosing.at(), self.document.part())
-        else {
-            return;
-        };
-        let other = if way.hand == Hand::Right { Hand::Left } else { Hand::Right };
-        let beside = part.bars.get(at.bar).and_then(|bar| bar.chords.get(at.slot));
-        let beside = beside.into_iter().flat_map(|chord| chord.hand(other).notes.iter().map(|note| note.key));
-        let keys: Vec<MidiKey> = way.other.notes.iter().filter_map(|note| note.key()).chain(beside).collect();
+        let (Some(way), Some(part)) = (self.desk.choosing.way(index), self.document.part()) else { return };
+        let notes = way.other.shape.notes.iter().chain(&way.other.beside.notes);
+        let keys: Vec<MidiKey> = notes.map(|note| note.key).collect();
         let lap = heard(part, &keys);
         self.change_session(session::Change::Replay(lap, false));
     }
@@ -160,6 +163,26 @@ impl Shell {
         match choosing::pins_as_held(song, part, at, &keys) {
             Ok((pins, text)) => self.pin(&pins, at, "a chord as it was held", format!("Pinned. {text}")),
             Err(told) => self.say_of_choice(told),
+        }
+    }
+
+    /// The edits that take the pins of a chord out.
+    fn pins_at(&self, at: SlotRef, scope: PinScope) -> Vec<song::edit::Change> {
+        let (Some(song), Some(text)) = (self.document.song(), self.document.text()) else {
+            return Vec::new();
+        };
+        voicing::unpin(text, song, (at.bar, at.slot), scope)
+    }
+
+    fn unpin(&mut self) {
+        let Some(at) = self.desk.choosing.at() else { return };
+        let changes = self.pins_at(at, self.view.pin_scope);
+        if changes.is_empty() {
+            return self.say_of_choice("Nothing is pinned here.".to_owned());
+        }
+        match self.document.edit(&changes, "a pin taken out") {
+            Ok(step) => self.go_through(step, "", "The pin is out: the hand is planned again."),
+            Err(error) => self.say_of_choice(format!("The pin stays: {error}.")),
         }
     }
 

@@ -1,9 +1,13 @@
 //! Writing a song: its text is edited in memory, read at once, planned, and kept.
 
+mod paste;
+
 use super::Shell;
-use crate::document::Step;
+use crate::document::{Source, Step};
+use crate::storage::{free_path, write_whole};
 use practice::{Mode, SessionCommand};
-use song::edit::{Change, Clip, Field, Place};
+use song::edit::{Change, Clip, Field, Place, apply};
+use song::forms::FORMS;
 use ui::{Chosen, Page, Writing, WritingCommand};
 
 /// The shell's side of writing.
@@ -13,8 +17,8 @@ pub(super) struct Table {
     writing: Option<Writing>,
     /// The bars that were copied last.
     clip: Option<Clip>,
-    /// What was not certain in the chart that was pasted last.
-    doubts: Vec<song::paste::Doubt>,
+    /// The chart that was pasted last, until its key is confirmed.
+    pasted: Option<paste::Chart>,
 }
 
 impl Table {
@@ -33,12 +37,13 @@ impl Shell {
         }
         let Some(text) = self.document.text() else { return };
         let clip = self.table.clip.as_ref().map(Clip::bars);
+        let pasted = self.table.pasted.as_ref().map(paste::Chart::shown);
         if let Some(writing) = self.table.writing.as_mut().filter(|writing| writing.text == text) {
-            writing.clip = clip;
+            (writing.clip, writing.pasted) = (clip, pasted);
             return;
         }
         let told = self.table.writing.take().and_then(|writing| writing.told);
-        self.table.writing = Writing::of(text).map(|writing| Writing { told, clip, ..writing });
+        self.table.writing = Writing::of(text).map(|writing| Writing { told, clip, pasted, ..writing });
     }
 
     /// Carries out what the page of writing asks for.
@@ -59,6 +64,9 @@ impl Shell {
                 self.table.clip = clip.or(self.table.clip.take());
             }
             WritingCommand::Paste { section, at, text } => self.paste(section, at, &text),
+            WritingCommand::KeyOfPasted(key) => self.key_of_pasted(key),
+            WritingCommand::New(form) => self.new_song(form),
+            WritingCommand::Duplicate => self.duplicate(),
             WritingCommand::Tell(told) => self.say_of_writing(told),
             WritingCommand::Line(_) | WritingCommand::Find(_) | WritingCommand::Side(_) => {}
         }
@@ -74,55 +82,36 @@ impl Shell {
         self.write_down();
     }
 
-    /// What was copied here goes in with what is said about it; other text is read as a chart.
-    fn paste(&mut self, section: usize, at: u32, text: &str) {
-        if let Some(clip) = self.table.clip.clone().filter(|clip| clip.bars() == text) {
-            let last = (clip.len() > 1).then_some(at + clip.len() - 1);
-            self.write_changes(&[Change::PasteBars { section, at, clip }]);
-            self.view.writing.chosen = Chosen { last, ..Chosen::bar(section, at) };
-            return;
-        }
-        self.paste_chart(section, text);
+    /// A new song in a file of its own, from a pattern.
+    fn new_song(&mut self, form: usize) {
+        let Some(form) = FORMS.get(form) else { return };
+        self.go_on_in("new-song.json", &form.text("New song"));
     }
 
-    /// A chart that somebody sent: its sections go behind the chosen one; into an empty song it goes as a whole.
-    fn paste_chart(&mut self, section: usize, text: &str) {
-        let Some(writing) = &self.table.writing else { return };
-        let song = &writing.song;
-        let empty = song.sections.is_empty();
-        let pasted = song::paste::read(text, (!empty).then_some(song.key));
-        let mut changes = Vec::new();
-        if empty {
-            let says = |field| Change::Field { place: Place::Song, field };
-            let key = pasted.song.key.parse().ok().map(Field::Key);
-            let tempo = song::Tempo::new(pasted.song.tempo).map(|tempo| Field::Tempo(Some(tempo)));
-            let meter = pasted.song.meter.as_deref().and_then(song::Meter::parse);
-            let title = (pasted.song.title != "Untitled").then(|| Field::Title(pasted.song.title.clone()));
-            let note = pasted.song.note.clone().map(|note| Field::Note(Some(note)));
-            let meter = meter.map(|meter| Field::Meter(Some(meter)));
-            changes.extend([key, tempo, meter, title, note].into_iter().flatten().map(says));
-        }
-        let mut names: Vec<String> = song.sections.iter().map(|section| section.name.clone()).collect();
-        let begin = if empty { 0 } else { (section + 1).min(names.len()) };
-        for (number, new) in pasted.song.sections.iter().enumerate() {
-            let at = begin + number;
-            let name = free_name(&names, &new.name);
-            names.push(name.clone());
-            let rows = new.bars.clone().unwrap_or_default();
-            changes.push(Change::InsertSection { at, name, rows });
-            let place = Place::Section(at);
-            let passes = new.passes.map(|passes| Field::Passes(Some(passes)));
-            let note = new.note.clone().map(|note| Field::Note(Some(note)));
-            changes.extend([passes, note].into_iter().flatten().map(|field| Change::Field { place, field }));
-        }
-        let told = match pasted.doubts.len() {
-            0 => "Read without a doubt.".to_owned(),
-            1 => format!("One thing is not certain: {}", pasted.doubts[0]),
-            n => format!("{n} things are not certain, the first: {}", pasted.doubts[0]),
+    /// The song as it is now goes on in a file of its own.
+    fn duplicate(&mut self) {
+        let Some(text) = self.document.text() else { return };
+        let title = self.document.song().map_or("New song", |song| song.title.as_str());
+        let title = Change::Field { place: Place::Song, field: Field::Title(format!("{title} (copy)")) };
+        let copy = apply(text, &title).map_or_else(|_| text.to_owned(), |edited| edited.text);
+        let name = self.document.source().file_name();
+        self.go_on_in(&name, &copy);
+    }
+
+    fn go_on_in(&mut self, name: &str, text: &str) {
+        let Some(songs) = self.cabinet.songs() else {
+            self.told = Some("There is no folder for songs.".to_owned());
+            return;
         };
-        self.write_changes(&changes);
-        self.table.doubts = pasted.doubts;
-        self.say_of_writing(told);
+        let path = free_path(songs, name);
+        match write_whole(&path, text.as_bytes()) {
+            Ok(()) => {
+                self.open(Source::File(path));
+                self.view.writing = ui::WritingView::default();
+                self.view.page = Page::Writing;
+            }
+            Err(error) => self.told = Some(format!("{} cannot be written: {error}.", path.display())),
+        }
     }
 
     /// Has a step kept and planned.
@@ -152,11 +141,4 @@ impl Shell {
             self.ask_session(SessionCommand::GoToBar(at));
         }
     }
-}
-
-/// A name that no section has.
-fn free_name(taken: &[String], name: &str) -> String {
-    let numbered = (2..).map(|number| format!("{name} {number}"));
-    let mut names = std::iter::once(name.to_owned()).chain(numbered);
-    names.find(|name| !taken.contains(name)).expect("the numbers go on")
 }

@@ -121,6 +121,29 @@ fn a_click_pins_another_way_into_the_file_and_undo_takes_it_out_to_the_byte() {
 }
 
 #[test]
+fn an_old_pin_is_taken_out_with_a_key_and_the_file_is_as_if_it_had_never_been() {
+    let home = tempfile::tempdir().unwrap();
+    let pinned = SONG.replace(
+        r#""bars": ["1 | 4 | 5 | 1"]"#,
+        r#""bars": ["1 | 4 | 5 | 1"], "except": [ { "bar": 1, "right": { "tones": "5 1 3", "near": "G4" } } ]"#,
+    );
+    let path = home.path().join("reeds.json");
+    std::fs::write(&path, &pinned).unwrap();
+    let mut window = window(home.path(), Source::File(path.clone()));
+    look_for_ways(&mut window);
+    assert_eq!(right_hand(&window), ["G4", "C5", "E5"]);
+    press(&mut window, Modifiers::NONE, Key::Delete);
+    wait(&mut window, "the pin is out", |_| text(&path) == SONG);
+    wait(&mut window, "the part follows", |window| right_hand(window) != ["G4", "C5", "E5"]);
+    assert!(window.query_by_label("take the pin out (Delete)").is_none(), "there is none any more");
+    press(&mut window, Modifiers::COMMAND, Key::Z);
+    wait(&mut window, "it is there again", |_| text(&path) == pinned);
+    wait(&mut window, "and can be clicked away", |window| {
+        window.query_by_label("take the pin out (Delete)").is_some()
+    });
+}
+
+#[test]
 fn arrow_keys_show_and_sound_a_way_and_enter_takes_it() {
     let home = tempfile::tempdir().unwrap();
     let (path, mut window) = on_file(home.path());

@@ -1,0 +1,12 @@
+//! Practice: what is played next, how ready the songs are, how it went over the days; and what can be asked of it.
+//!
+//! The application decides and remembers; these are the plain values it shows and the commands it takes.
+
+mod command;
+pub(crate) mod keys;
+pub(crate) mod panel;
+pub(crate) mod ready;
+mod shown;
+
+pub use command::{PracticeCommand, Trigger, TriggerDeed};
+pub use shown::{ItemShown, NowShown, Practice, SongShown};

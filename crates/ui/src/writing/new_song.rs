@@ -1,0 +1,36 @@
+//! A new song: from a pattern of common forms, or as a copy of the one that is open.
+
+use super::WritingCommand;
+use crate::keys::Ask;
+use crate::menus::entry;
+use crate::pages::{frame, heading, say};
+use crate::stage::Stage;
+use crate::{Command, fonts};
+use egui::{Rect, ScrollArea, Ui, UiBuilder};
+use song::forms::FORMS;
+
+/// Draws the page.
+pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    let body = frame(ui, rect, stage, "A new song");
+    ui.scope_builder(UiBuilder::new().max_rect(body), |ui| {
+        ScrollArea::vertical().id_salt("new song").auto_shrink([false, false]).show(ui, |ui| {
+            heading(ui, stage, "Begin with");
+            for (number, form) in FORMS.iter().enumerate() {
+                let text = format!("{}: {}", form.name, form.says);
+                if entry(ui, stage, &text, None, None).clicked() {
+                    stage.out.push(Command::Writing(WritingCommand::New(number)));
+                }
+            }
+            heading(ui, stage, "Or");
+            if entry(ui, stage, "a copy of the song that is open", None, None).clicked() {
+                stage.out.push(Command::Writing(WritingCommand::Duplicate));
+            }
+            if entry(ui, stage, "a song or a chart from a file", Some(Ask::OpenFile), None).clicked() {
+                stage.out.push(Command::OpenFile);
+            }
+            let words = "A chart from an e-mail: begin with Empty and paste it (Ctrl+V). Letters become numbers in the key \
+                         that you choose.";
+            say(ui, words, fonts::sans(stage.px(14.5)), stage.palette.quiet);
+        });
+    });
+}
