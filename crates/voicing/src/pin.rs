@@ -72,14 +72,26 @@ impl Pin {
 /// ```
 pub fn unpin(text: &str, song: &PlayedSong, at: At, scope: PinScope) -> Vec<Change> {
     let Some(bar) = song.bars.get(at.0) else { return Vec::new() };
-    let passes: Vec<Option<u32>> = match scope {
-        _ if bar.passes <= 1 => vec![None],
-        PinScope::ThisPass => vec![Some(bar.pass)],
-        PinScope::EveryPass => std::iter::once(None).chain((1..=bar.passes).map(Some)).collect(),
-    };
     let mut taken = Taken { text: text.to_owned(), changes: Vec::new() };
-    for place in passes.into_iter().filter_map(|pass| place_of(song, at, pass)) {
-        for hand in Hand::BOTH {
+    for hand in Hand::BOTH {
+        let of_hand =
+            |slot: &song::Slot| if hand == Hand::Right { slot.right.written } else { slot.left.written };
+        let written = |bar: &song::PlayedBar| bar.slots.get(at.1).is_some_and(|slot| of_hand(slot).hold);
+        let passes: Vec<Option<u32>> = match scope {
+            _ if !written(bar) && scope == PinScope::ThisPass => Vec::new(),
+            _ if bar.passes <= 1 => vec![None],
+            PinScope::ThisPass => vec![Some(bar.pass)],
+            PinScope::EveryPass => {
+                let same = |other: &&song::PlayedBar| {
+                    (other.place, other.written_bar) == (bar.place, bar.written_bar) && written(other)
+                };
+                let all: Vec<&song::PlayedBar> = song.bars.iter().filter(same).collect();
+                let own = all.iter().filter(|bar| bar.unlike.is_anything()).map(|bar| Some(bar.pass));
+                let every = (!all.is_empty()).then_some(None);
+                every.into_iter().chain(own).collect()
+            }
+        };
+        for place in passes.into_iter().filter_map(|pass| place_of(song, at, pass)) {
             let hold = [HandField::Tones(None), HandField::Shape(None), HandField::Notes(None)];
             let held = hold.into_iter().map(|field| taken.takes(Change::Hand { place, hand, field }));
             // All of them, and by itself a place is no pin.

@@ -116,6 +116,36 @@ fn holds(plain: &Part, bar: usize, other: &Alternative, there: &[MidiKey], fault
     }
 }
 
+/// The suspended note of the chord before that the keys of a chord leave hanging, or that its own leaves for the chord after:
+/// worked out from the keys alone. A fourth goes down to the third by step, a second up (theory textbooks).
+#[test]
+fn a_way_loses_where_the_suspension_would_hang() {
+    let right = r#""right": { "notes": 2 },"#;
+    let hangs = |from: &[MidiKey], to: &[MidiKey], suspended: u8, steps: [i32; 2]| {
+        let Some(held) = from.iter().find(|key| key.number() % 12 == suspended) else { return false };
+        let step = |key: &MidiKey| i32::from(key.number()) - i32::from(held.number());
+        !to.iter().any(|key| key.number() % 12 == 4 && steps.contains(&step(key)))
+    };
+    let mut found = [0, 0];
+    for (suspended, class, steps, after) in [("1sus4", 5, [-1, -2], "2"), ("1sus2", 2, [1, 2], "1")] {
+        let text = song_text("C major", right, &format!("1 | {suspended} | 1 | {after}"));
+        let song = played(&text);
+        let plain = part(&song);
+        let there = |bar: usize| keys(&plain, (bar, 0), Hand::Right);
+        assert!(!hangs(&there(1), &there(2), class, steps), "what is played resolves");
+        for (at, bar) in [1, 2].into_iter().enumerate() {
+            for other in alternatives(&song, song.key, &Settings::default(), (bar, 0), Hand::Right, 4) {
+                let Claim::Instead { fault: Fault::Unresolved, .. } = other.why else { continue };
+                let other: Vec<MidiKey> = other.notes.iter().map(|n| n.key().unwrap()).collect();
+                let (from, to) = if bar == 1 { (other, there(2)) } else { (there(1), other) };
+                assert!(hangs(&from, &to, class, steps), "{suspended}: {from:?} {to:?}");
+                found[at] += 1;
+            }
+        }
+    }
+    assert!(found.iter().all(|&n| n > 0), "in the suspended chord and in its resolution: {found:?}");
+}
+
 #[test]
 fn an_alternative_survives_transposition_as_a_pin() {
     let text = song_with("1 | 4 | 5 | 1");

@@ -206,17 +206,18 @@ fn claims(part: &Part) -> Vec<(Place, Hand, &Claim)> {
     all
 }
 
+/// The demo songs.
+pub const DEMOS: [&str; 5] = [
+    include_str!("../../../demo-songs/frost-on-the-sluice.json"),
+    include_str!("../../../demo-songs/heron-waltz.json"),
+    include_str!("../../../demo-songs/lanterns-at-the-lock.json"),
+    include_str!("../../../demo-songs/saturday-quay.json"),
+    include_str!("../../../demo-songs/the-long-pound.json"),
+];
+
 /// The demo songs' parts.
 pub fn demo_parts() -> Vec<Part> {
-    [
-        include_str!("../../../demo-songs/frost-on-the-sluice.json"),
-        include_str!("../../../demo-songs/heron-waltz.json"),
-        include_str!("../../../demo-songs/lanterns-at-the-lock.json"),
-        include_str!("../../../demo-songs/saturday-quay.json"),
-        include_str!("../../../demo-songs/the-long-pound.json"),
-    ]
-    .map(part_of)
-    .into()
+    DEMOS.map(part_of).into()
 }
 
 #[test]

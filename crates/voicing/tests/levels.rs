@@ -136,6 +136,88 @@ fn a_suspension_resolves_to_the_third_in_its_voice() {
     }
 }
 
+/// Where the shortest way leads elsewhere too: a suspension is worth a detour. The fourth goes down to the third, the second
+/// up to it, in the same voice (theory textbooks).
+#[test]
+fn a_suspension_resolves_where_it_costs_a_detour() {
+    let pairs = [
+        ("5sus4", "5", "5"),
+        ("6sus4", "6", "6"),
+        ("2sus4", "2", "2"),
+        ("4sus2", "4", "4"),
+        ("6sus2", "6", "6"),
+    ];
+    for (before, notes) in ["1", "4", "6", "5", "2"].into_iter().flat_map(|b| [(b, 2), (b, 3), (b, 4)]) {
+        for (suspended, resolved, after) in pairs {
+            let head = format!(r#""right": {{ "notes": {notes} }},"#);
+            let bars = format!("{before} | {suspended} | {resolved} | {after}");
+            let song = played(&song_text("C major", &head, &bars));
+            let part = plan(&song, song.key, &Settings::default()).unwrap();
+            let member = |bar: usize, number: u8| {
+                let right = &part.bars[bar].chords[0].right.notes;
+                right.iter().filter(move |n| n.member.number() == number).map(|n| i32::from(n.key.number()))
+            };
+            let fourth = suspended.contains("sus4");
+            let steps = if fourth { [-1, -2] } else { [1, 2] };
+            for held in member(1, if fourth { 4 } else { 2 }) {
+                let steps_on = member(2, 3).any(|third| steps.contains(&(third - held)));
+                assert!(steps_on, "{notes} notes: {bars}");
+            }
+        }
+    }
+}
+
+#[test]
+fn over_the_leading_tone_in_the_bass_the_right_hand_leaves_it_out() {
+    // The third of the fifth chord leads to the tonic: over both hands it comes once (Open Music Theory).
+    for (key, bars) in [("C major", "1 | 5/7 | 1 | 5(7)/7 | 1"), ("E minor", "1 | 5M/#7 | 1 | 5M(7)/#7 | 1")]
+    {
+        for level in 1..=3 {
+            let text = song_text(key, "", bars);
+            let song = played(&text);
+            let part = plan(&song, song.key, &Settings { level: Level::new(level), ..Settings::default() });
+            for bar in part.unwrap().bars.iter().skip(1).step_by(2) {
+                let chord = &bar.chords[0];
+                let leading = chord.left.notes[0].key.number() % 12;
+                let doubled = keys(&chord.right).iter().any(|key| key % 12 == leading);
+                let SlotKind::Chord { chord: harmony, .. } = &bar.played.slots[0].kind else {
+                    panic!("a chord")
+                };
+                // A hand that is asked for the whole chord has the whole chord.
+                assert_eq!(
+                    doubled,
+                    chord.right.notes.len() >= harmony.tones.len(),
+                    "{key} {level} {}",
+                    harmony.name()
+                );
+            }
+        }
+    }
+}
+
+/// A line is joined: the top note and the note that it passes through have a finger each. Only an octave under four
+/// fingers leaves none, at the fullest level.
+#[test]
+fn a_passing_note_has_a_finger_of_its_own() {
+    let mut found = 0;
+    for (key, level) in theory::Key::all().flat_map(|key| [(key, 3), (key, 4)]) {
+        for meter in ["4/4", "3/4", "6/8", "2/4"] {
+            let head = format!(r#""level": {level}, "meter": "{meter}","#);
+            let song = played(&song_text(&key.to_string(), &head, "1 | 4 | 5M | 6 | 4 | 1 | 2 | 5M(7) | 1"));
+            let part = plan(&song, song.key, &Settings::default()).unwrap();
+            let right: Vec<_> = part.events.iter().filter(|e| e.hand == Hand::Right).collect();
+            for (i, event) in right.iter().enumerate().filter(|(_, e)| e.role == Role::Passing) {
+                let of_its_voice =
+                    |e: &&&voicing::Event| (e.bar, e.slot, e.place) == (event.bar, event.slot, event.place);
+                let before = right[..i].iter().rev().find(of_its_voice).unwrap();
+                assert_ne!(before.finger, event.finger, "{key}, level {level}, {meter}: {}", event.pitch);
+                found += 1;
+            }
+        }
+    }
+    assert!(found > 200, "{found}");
+}
+
 #[test]
 fn swing_puts_second_eighths_and_pushes_on_the_last_third() {
     let head = r#""feel": "swing", "right": { "figure": "xx x - x" }, "left": { "figure": "xxx x - -" },"#;
