@@ -363,11 +363,3 @@ fn devices_are_listed_whatever_there_is() {
     let said = call(&["devices"]);
     assert_eq!((said.code, said.err.as_str()), (Some(0), ""), "no library's chatter");
 }
-
-#[test]
-fn what_cannot_be_written_yet_is_said() {
-    let said = call(&["export", BALLAD, "-o", "song.pdf"]);
-    assert_eq!(said.code, Some(2));
-    assert!(said.err.contains(".pdf"), "{}", said.err);
-    assert!(!top().join("song.pdf").exists());
-}

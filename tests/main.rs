@@ -4,6 +4,7 @@
 
 mod architecture;
 mod command_line;
+mod files;
 #[cfg(feature = "midi-jack")]
 mod kept;
 mod planning;

@@ -1,0 +1,135 @@
+//! Files for and from other programs, as a player calls for them.
+
+use crate::program::{call, top};
+use serde_json::Value;
+use std::path::Path;
+
+const BALLAD: &str = "demo-songs/lanterns-at-the-lock.json";
+const WALTZ: &str = "demo-songs/heron-waltz.json";
+
+fn files(folder: &Path) -> Vec<String> {
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    names
+}
+
+#[test]
+fn songs_go_into_a_folder_in_several_kinds_and_nothing_is_overwritten_unasked() {
+    let folder = tempfile::tempdir().unwrap();
+    let out = folder.path().join("out").display().to_string();
+    let said = call(&["export", BALLAD, WALTZ, "-o", &out, "--as", "mid,musicxml,mxl,pdf", "--json"]);
+    assert_eq!(said.code, Some(0), "{}", said.err);
+    let names = files(Path::new(&out));
+    let of = |stem: &str| ["mid", "musicxml", "mxl", "pdf"].map(|ending| format!("{stem}.{ending}"));
+    assert_eq!(names, [of("heron-waltz"), of("lanterns-at-the-lock")].concat());
+    let json: Value = serde_json::from_str(&said.out).unwrap();
+    assert_eq!(json["files"].as_array().unwrap().len(), 8);
+    let first = |name: &str| std::fs::read(Path::new(&out).join(name)).unwrap();
+    assert!(first("heron-waltz.mid").starts_with(b"MThd"), "Standard MIDI Files 1.0");
+    assert!(first("heron-waltz.mxl").starts_with(b"PK\x03\x04"), "the local header of a ZIP archive");
+    assert!(first("heron-waltz.pdf").starts_with(b"%PDF-"), "ISO 32000");
+    std::fs::write(Path::new(&out).join("heron-waltz.mid"), "mine").unwrap();
+    let again = call(&["export", WALTZ, "-o", &out, "--as", "mid"]);
+    assert_eq!(again.code, Some(1));
+    assert!(again.err.contains("--force"), "{}", again.err);
+    assert_eq!(first("heron-waltz.mid"), b"mine");
+    assert_eq!(call(&["export", WALTZ, "-o", &out, "--as", "mid", "--force"]).code, Some(0));
+    assert!(first("heron-waltz.mid").starts_with(b"MThd"));
+}
+
+#[test]
+fn the_ending_says_what_is_written() {
+    for wrong in [
+        &["export", BALLAD, "-o", "song.doc"][..],
+        &["export", BALLAD, WALTZ, "-o", "song.pdf"],
+        &["export", BALLAD, "-o", "song.mid", "--bars", "1-2"],
+    ] {
+        let said = call(wrong);
+        assert_eq!(said.code, Some(2), "{wrong:?}: {}", said.err);
+        assert!(!said.err.is_empty());
+    }
+    for name in ["song.doc", "song.pdf", "song.mid"] {
+        assert!(!top().join(name).exists());
+    }
+}
+
+/// Two bars of 3/4 at 100.5 beats a minute last 3.58 s; the strings ring on for some seconds.
+#[test]
+fn bars_are_rendered_as_sound_with_either_hand() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let bars = ["--bars", "1-2", "--hand", "right", "--click"];
+    let wav = call(&[&["export", WALTZ, "-o", &path("two.wav")][..], &bars].concat());
+    assert_eq!(wav.code, Some(0), "{}", wav.err);
+    let flac = call(&[&["export", WALTZ, "-o", &path("two.flac")][..], &bars].concat());
+    assert_eq!(flac.code, Some(0), "{}", flac.err);
+    assert_eq!(files(folder.path()), ["two.flac", "two.wav"], "nothing is left beside them");
+    let reader = hound::WavReader::open(path("two.wav")).unwrap();
+    let seconds = f64::from(reader.duration()) / f64::from(reader.spec().sample_rate);
+    assert!((3.5..13.0).contains(&seconds), "{seconds}");
+    let flac = std::fs::read(path("two.flac")).unwrap();
+    // RFC 9639: the mark, then STREAMINFO, whose last 36 bits before the sum count the samples.
+    assert_eq!(&flac[..4], b"fLaC");
+    let total = u64::from(flac[21] & 0x0F) << 32 | u64::from(u32::from_be_bytes(flac[22..26].try_into().unwrap()));
+    assert_eq!(total, u64::from(reader.duration()), "the same samples in both");
+    let wav_size = std::fs::metadata(path("two.wav")).unwrap().len();
+    assert!(flac.len() as u64 * 10 < wav_size * 8, "{} of {wav_size} bytes", flac.len());
+}
+
+/// Per bar as played: its meter, key and chords with their places.
+fn bars(song: &str) -> Vec<String> {
+    let part = call(&["part", song, "--json"]).json();
+    let bar = |bar: &Value| {
+        let chords = bar["chords"].as_array().unwrap().iter();
+        let start = bar["start"].as_f64().unwrap();
+        let chord = |chord: &Value| format!("{} {}", chord["start"].as_f64().unwrap() - start, chord["name"]);
+        format!("{} {} {}", bar["meter"], bar["key"], chords.map(chord).collect::<Vec<_>>().join(", "))
+    };
+    part["bars"].as_array().unwrap().iter().map(bar).collect()
+}
+
+#[test]
+fn what_is_exported_is_imported_to_the_same_chords_meters_and_keys() {
+    let folder = tempfile::tempdir().unwrap();
+    for song in [BALLAD, WALTZ] {
+        let expected = bars(song);
+        for ending in ["mid", "musicxml", "mxl"] {
+            let path = |name: &str| folder.path().join(name).display().to_string();
+            let (file, back) = (path(&format!("song.{ending}")), path("back.json"));
+            assert_eq!(call(&["export", song, "-o", &file, "--force"]).code, Some(0));
+            let said = call(&["import", &file, "-o", &back, "--force"]);
+            assert_eq!(said.code, Some(0), "{}", said.err);
+            assert_eq!(bars(&back), expected, "{song} by way of .{ending}");
+        }
+    }
+}
+
+#[test]
+fn a_text_chart_is_imported_and_what_is_no_song_is_refused() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    std::fs::write(path("chart.txt"), "Lanterns\nKey: D\n\nVerse\n| D | A/C# | Bm | G |\n").unwrap();
+    let said = call(&["import", &path("chart.txt"), "-o", &path("chart.json"), "--json"]);
+    assert_eq!(said.code, Some(0), "{}", said.err);
+    let json: Value = serde_json::from_str(&said.out).unwrap();
+    assert_eq!((&json["title"], &json["key"], &json["chords"]), (&"Lanterns".into(), &"D major".into(), &4.into()));
+    let again = call(&["import", &path("chart.txt"), "-o", &path("chart.json")]);
+    assert_eq!(again.code, Some(1));
+    assert!(again.err.contains("--force"), "{}", again.err);
+    for (name, bytes) in [
+        ("picture.png", &b"\x89PNG\r\n\x1a\n\0\0"[..]),
+        ("half.musicxml", b"<?xml version=\"1.0\"?><score-partwise><part id=\"P1\"><measure>"),
+        ("half.mid", b"MThd\0\0"),
+        ("half.mxl", b"PK\x03\x04 and then nothing"),
+        ("empty.txt", b""),
+    ] {
+        std::fs::write(path(name), bytes).unwrap();
+        let said = call(&["import", &path(name), "-o", &path("none.json")]);
+        assert_eq!(said.code, Some(1), "{name}: {}", said.err);
+        assert!(said.err.contains(name), "{}", said.err);
+        assert!(!Path::new(&path("none.json")).exists());
+    }
+}
