@@ -2,7 +2,8 @@
 //!
 //! Pairs of (frame, stamp) come in, one a block. They are gathered a quarter of a second at a time and each gathering is
 //! put down as one pair, its median; the line goes through those of the last quarter of a minute. What cannot be bridged (another
-//! stream, a jump, a silence) begins a new line and is said. A lateness that all callbacks share cannot be told from a
+//! stream, a jump, a silence) begins a new line and is said; a jump so small that the line was good to 2 ms all the time, as
+//! where a server on a busy machine skips a cycle, is only followed. A lateness that all callbacks share cannot be told from a
 //! latency of the device and is left to its calibration.
 
 use crate::mapping::median;
@@ -135,8 +136,10 @@ impl ClockFollower {
         self.gather(frame, at);
         if self.unsettled.is_some() {
             self.settle();
-        } else if self.pairs.is_multiple_of(LOOK_EVERY) && self.has_jumped() {
-            self.jump();
+        } else if self.pairs.is_multiple_of(LOOK_EVERY)
+            && let Some(off) = self.has_jumped()
+        {
+            self.jump(off);
         }
         renewed
     }
@@ -148,10 +151,11 @@ impl ClockFollower {
 
     /// Why the line is not good to 2 ms at this moment; `None` when it is.
     pub fn loss(&self, now: Stamp) -> Option<ClockLoss> {
-        let (Some(last), Some(map)) = (self.last(), &self.map) else { return Some(ClockLoss::NeverHeard) };
+        let Some(last) = self.last().filter(|_| self.map.is_some()) else {
+            return Some(ClockLoss::NeverHeard);
+        };
         let silent = (now.ms_since(last.1) > SILENT_MS).then_some(ClockLoss::Silent);
-        let off = map.uncertainty_ms() * (LEANING + CHANCE / f64::from(self.pairs.max(1)).sqrt());
-        let rough = (off > GOOD_MS).then_some(ClockLoss::Rough);
+        let rough = (self.off_by_ms() > GOOD_MS).then_some(ClockLoss::Rough);
         silent.or(self.unsettled).or(rough)
     }
 
@@ -233,23 +237,35 @@ impl ClockFollower {
         }
     }
 
-    fn has_jumped(&self) -> bool {
-        let Some(map) = self.map.as_ref().filter(|_| self.newest.len() >= NEWEST) else { return false };
+    /// By how many milliseconds the newest pairs lie off the line, if that is a jump.
+    fn has_jumped(&self) -> Option<f64> {
+        let map = self.map.as_ref().filter(|_| self.newest.len() >= NEWEST)?;
         let off = self.newest.iter().map(|p| p.1.ms_since(map.stamp(p.0))).collect();
         let limit = JUMP_MS.max(JUMP_DEVIATIONS * map.uncertainty_ms());
-        median(off).is_some_and(|off| off.abs() > limit)
+        median(off).filter(|off| off.abs() > limit)
     }
 
     /// Goes on from the newest half of the newest pairs, which all lie behind the jump.
-    fn jump(&mut self) {
+    fn jump(&mut self, off_ms: f64) {
         let kept: Vec<(Frames, Stamp)> = self.newest.iter().skip(NEWEST / 2).copied().collect();
         let Some(&(_, to)) = kept.last() else { return };
         let from = self.newest.front().map_or(to, |p| p.1);
+        let was_good = off_ms.abs() + self.off_by_ms() <= GOOD_MS;
+        let before = (self.broken, self.breaks);
         self.begin_anew(ClockLoss::Jumped, to);
         self.broken = Some(ClockBreak { from, to, why: ClockLoss::Jumped });
         self.pairs = kept.len() as u32;
         self.newest.extend(kept);
+        if was_good {
+            ((self.broken, self.breaks), self.unsettled) = (before, None);
+        }
         self.settle();
+    }
+
+    /// By how much the line may lie off, in milliseconds.
+    fn off_by_ms(&self) -> f64 {
+        let scatter = self.map.as_ref().map_or(0.0, ClockMap::uncertainty_ms);
+        scatter * (LEANING + CHANCE / f64::from(self.pairs.max(1)).sqrt())
     }
 }
 
