@@ -11,4 +11,5 @@ mod planning;
 mod program;
 mod real_thing;
 mod scoring;
+mod sheets;
 mod support;

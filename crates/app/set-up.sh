@@ -5,7 +5,7 @@ rust_wanted=95
 packages_build="gcc libc6-dev pkg-config libasound2-dev"
 packages_window="libx11-6 libx11-xcb1 libxcursor1 libxi6 libxrandr2 libxkbcommon-x11-0 libgl1 libegl1"
 packages_jack="libjack-jackd2-dev"
-packages_test="xvfb xauth xdotool imagemagick jackd2 libasound2-plugins timgm6mb-soundfont"
+packages_test="xvfb xauth xdotool imagemagick jackd2 libasound2-plugins timgm6mb-soundfont poppler-utils"
 
 say() { printf '%s\n' "$*" >&2; }
 

@@ -4,4 +4,5 @@
 mod hostile;
 mod reading;
 mod reference;
+mod sheets;
 mod takes;

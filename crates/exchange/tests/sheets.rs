@@ -33,6 +33,16 @@ fn all_options() -> impl Iterator<Item = SheetOptions> {
     })
 }
 
+/// Each kind with each paper, naming and way with passes at least once.
+fn some_options() -> impl Iterator<Item = SheetOptions> {
+    all_options().filter(|options| match (options.paper, options.passes) {
+        (Paper::A4, Passes::Folded) => options.naming == Naming::Both,
+        (Paper::Letter, Passes::WrittenOut) => options.naming == Naming::Letters,
+        (Paper::Letter, Passes::Folded) => options.naming == Naming::Numbers && options.kind == Kind::Chart,
+        _ => false,
+    })
+}
+
 /// What stands on a page, in reading order.
 fn says(pages: &[Page]) -> String {
     pages.iter().flat_map(Page::words).map(|words| words.says.as_str()).collect()
@@ -72,7 +82,7 @@ fn upright(item: &Item) -> Option<Area> {
 #[test]
 fn nothing_leaves_its_box_or_lies_on_anything_else() {
     for part in demos() {
-        for options in all_options() {
+        for options in some_options() {
             measure(&sheet::pages(&part, &options), &format!("{}, {options:?}", part.title));
         }
     }
@@ -85,11 +95,12 @@ fn hostile() -> String {
     let row = ["5sus4(7b9)/#1 b3M(maj9) 6- 2(11)"; 20].join(" | ");
     let tiny = ["1/32: 5M(7#9)/b6"; 24].join(" | ");
     let strange = "\u{202E}\u{1F3B9}\u{1F9D1}\u{200D}\u{1F3A4} \u{5E9}\u{5DC}\u{5D5}\u{5DD} \u{0}\u{7}\t\u{4E2D}\u{6587} e\u{301}\u{300}\u{302}";
+    let figure = ["[v12]1--"; 16].join(" ");
     let note = format!("{strange} {word} {}", "A note that does not want to end. ".repeat(150));
     let text = serde_json::json!({
         "format": 1, "title": format!("{strange} {word} {word}"), "note": note, "key": "Cb major", "tempo": 300,
         "meter": "32/8", "level": 5,
-        "right": { "notes": 4, "figure": ["[v12]1--"; 16].join(" ") },
+        "right": { "notes": 4, "figure": figure },
         "sections": [
             { "name": word, "note": note, "cue": note, "bars": [crowd, "1", row.replace(" | ", " ")] },
             { "name": "Many words in a name that goes on and on, as if the margin had no end at all",
@@ -106,11 +117,11 @@ fn nothing_overlaps_however_long_a_title_or_a_note() {
     let reading = song::read(&hostile());
     let song = reading.song.expect("the reader lets it through, with mistakes").play();
     let part = voicing::plan(&song, song.key, &Settings::default()).unwrap();
-    for options in all_options() {
+    for options in some_options() {
         let pages = sheet::pages(&part, &options);
         assert!(pages.len() > 2, "{options:?}");
         measure(&pages, &format!("{options:?}"));
-        if options.naming == Naming::Both && options.paper == Paper::A4 {
+        if options.naming == Naming::Both {
             sheet::pdf(&pages, &Meta::of(&part)).unwrap();
         }
     }
@@ -147,8 +158,9 @@ fn what_differs_in_a_pass_stands_under_its_section() {
     for text in [
         "Form: Intro – Verse ×4 – Lift – Chorus – Lift – Chorus ×2 – Last light",
         "4 times",
-        "bar 4, passes 3, 46 | ",
-        "Pass 2, bar 4: Only here the top moves up.",
+        "bar 4, passes 3, 4 6 | ",
+        "Pass 2, bar 4: ",
+        "Only here the top moves up.",
         "Pass 4, bars 1, 3: Listen for: the singer holds 'water'",
         "Left hand takes the number under the slash.",
         "Invented song of the invented Fourth Lock Band.",
@@ -175,7 +187,7 @@ fn the_key_of_the_night_is_told_from_that_of_the_song() {
     let options = SheetOptions { naming: Naming::Letters, ..SheetOptions::default() };
     let said = says(&sheet::pages(&part, &options));
     assert!(said.contains("E♭ major (written in D major)"), "{said}");
-    assert!(said.contains("Eb/G") && !said.contains("C#"), "a third in the bass: {said}");
+    assert!(said.contains("Bb/D") && !said.contains("C#"), "a third in the bass: {said}");
 }
 
 /// The bar lines of each row, as their places from the left.

@@ -44,6 +44,8 @@ pub(crate) struct Row {
     pub bottom: f32,
     /// Where the lines of each hand lie: a baseline for its name in the margin.
     pub hand_lines: Vec<(Hand, f32)>,
+    /// The type size of those names.
+    pub hand_size: f32,
 }
 
 /// Where a row lies on the page and what closes it.
@@ -241,7 +243,7 @@ impl Drawing {
         let size = self.look.size;
         let right = left + width;
         if let Some(caption) = &set.cell.caption {
-            let words = line(caption, caption_type(self.look));
+            let words = line(caption, caption_type(self.look)).saying(format!("{caption} "));
             let how = caption_type(self.look);
             let at = Point::new(left + 0.32 * size, self.lines.top - how.fall());
             self.captions.push(Item::Words(words.at(at, Area::new(left, self.top, right, self.lines.top))));
@@ -385,6 +387,7 @@ impl Drawing {
             }
             None => Vec::new(),
         };
-        Row { items, top: self.top, bottom: self.bottom, hand_lines }
+        let hand_size = self.look.hands.map_or(0.0, |size| 0.95 * size);
+        Row { items, top: self.top, bottom: self.bottom, hand_lines, hand_size }
     }
 }

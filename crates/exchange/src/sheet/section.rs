@@ -135,7 +135,7 @@ impl<'a> Writing<'a> {
             blocks.extend(margin.blocks);
         }
         let mut items = row.items;
-        let how = Type::new(Face::Italic, 8.0, Ink::Quiet);
+        let how = Type::new(Face::Italic, row.hand_size, Ink::Quiet);
         for (hand, y) in row.hand_lines {
             let label = line(hand.name(), how);
             items.push(Item::Words(self.label(label, y)));
@@ -209,15 +209,7 @@ impl<'a> Writing<'a> {
         let cue = words.and_then(|words| words.cue.as_ref()).map(|cue| listen(cue));
         let mut said: Vec<String> = note.into_iter().chain(cue).collect();
         said.extend(self.of_bars(stretch));
-        for difference in &stretch.differences {
-            let what = match (difference.bars.is_empty(), difference.hands) {
-                (true, _) => "left out",
-                (_, true) => "the same chords, played otherwise",
-                _ => continue,
-            };
-            let passes = numbered("pass", &difference.passes);
-            said.push(format!("{}, bar {}: {what}", capital(&passes), difference.bar));
-        }
+        said.extend(not_drawn(&stretch.differences));
         let mut chunks: Vec<Chunk> = said.iter().flat_map(|said| self.remark(said)).collect();
         if let Some(first) = chunks.first_mut() {
             first.gap = 5.0;
@@ -272,6 +264,26 @@ impl<'a> Writing<'a> {
         };
         difference.bars.iter().enumerate().map(cell).collect()
     }
+}
+
+/// Differences that no row shows: `Pass 2, bars 3, 4: the same chords, played otherwise`.
+fn not_drawn(differences: &[Difference]) -> Vec<String> {
+    let mut said: Vec<(&[u32], Vec<u32>, &str)> = Vec::new();
+    for difference in differences {
+        let what = match (difference.bars.is_empty(), difference.hands) {
+            (true, _) => "left out",
+            (_, true) => "the same chords, played otherwise",
+            _ => continue,
+        };
+        match said.last_mut() {
+            Some((passes, bars, known)) if *passes == difference.passes && *known == what => bars.push(difference.bar),
+            _ => said.push((&difference.passes, vec![difference.bar], what)),
+        }
+    }
+    let text = |(passes, bars, what): &(&[u32], Vec<u32>, &str)| {
+        format!("{}, {}: {what}", capital(&numbered("pass", passes)), numbered("bar", bars))
+    };
+    said.iter().map(text).collect()
 }
 
 /// What is said of some bars.
