@@ -2,7 +2,7 @@
 
 use crate::stage::Stage;
 use crate::{fonts, pages};
-use egui::{Id, Key, Margin, Response, TextEdit, Ui};
+use egui::{Id, Key, Margin, Response, RichText, TextEdit, Ui};
 
 /// A place to type in.
 pub(crate) struct Field<'a> {
@@ -61,7 +61,7 @@ impl<'a> Field<'a> {
             .font(fonts::sans(stage.px(16.0)))
             .text_color(stage.palette.ink)
             .background_color(stage.palette.page)
-            .hint_text(self.hint.to_owned())
+            .hint_text(RichText::new(self.hint).font(fonts::italic(stage.px(15.0))))
             .desired_rows(self.rows)
             .desired_width(wide - 2.0 * stage.px(6.0))
             .margin(edge);

@@ -66,13 +66,13 @@ fn one(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing, at: usize, goal: &
     label(ui, stage, "by the day");
     let name = format!("Day of goal {number}");
     let day_text = goal.day.map(|day| day.to_string()).unwrap_or_default();
-    let typed = Line::line(&name, &day_text, "2026-12-04").wide(150.0).done(ui, stage);
+    let typed = Line::line(&name, &day_text, "e.g. 2026-12-04").wide(150.0).done(ui, stage);
     let day = typed.map(|typed| day(&typed).map(|day| Goal { day, ..goal.clone() }));
     take(ui, stage, &name, day, &set);
     label(ui, stage, "in your words");
     let name = format!("Words to goal {number}");
     let text = goal.note.clone().unwrap_or_default();
-    if let Some(typed) = Line::line(&name, &text, "so that it carries the singer").done(ui, stage) {
+    if let Some(typed) = Line::line(&name, &text, "e.g. so that it carries the singer").done(ui, stage) {
         let note = (!typed.trim().is_empty()).then_some(typed);
         stage.out.push(set(Some(Goal { note, ..goal.clone() })));
     }

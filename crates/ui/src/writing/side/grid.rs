@@ -11,7 +11,7 @@ use song::edit::HandField;
 use song::{Figure, FigureSign};
 
 /// Units.
-const CELL: f32 = 25.0;
+const CELL: f32 = 28.0;
 const HIGH: f32 = 30.0;
 /// Between two beats.
 const GAP: f32 = 9.0;
@@ -32,7 +32,7 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, about: &About, figure: &F
         let name = format!("A click puts in: {} ({})", one.name(), one.sign());
         Offer::of(text, name, one == pen, side(SideCommand::Pen(one)))
     });
-    offers(ui, stage, "a click puts in", pens.into());
+    offers(ui, stage, "put in", pens.into());
     let count = figure.beats.get(chosen).map_or(1, Vec::len);
     let tells = |figure: Figure| hand(about.place, about.hand, HandField::Figure(Some(figure)));
     let mut words: Vec<Offer> = DIVISIONS
@@ -153,8 +153,10 @@ fn draw(ui: &Ui, stage: &Stage<'_>, place: Rect, at: usize, sign: &FigureSign) {
         ui.painter().vline(place.left(), y, Stroke::new(1.0, palette.rule));
     }
     let text = sign.to_string();
-    let font = if sounds { fonts::bold(stage.px(15.0)) } else { fonts::sans(stage.px(15.0)) };
-    let text = plain::elided(ui.painter(), text.trim_matches(['[', ']']), &font, place.width() - 2.0);
+    let of_size = |size: f32| if sounds { fonts::bold(size) } else { fonts::sans(size) };
+    let sizes = [15.0, 12.5, 10.0].map(|size| stage.px(size));
+    let (text, font) =
+        plain::fitted(ui.painter(), text.trim_matches(['[', ']']), of_size, &sizes, place.width() - 2.0);
     let color = if sounds { palette.ink } else { palette.quiet };
     plain::baseline_centred(
         ui.painter(),

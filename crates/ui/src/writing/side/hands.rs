@@ -84,7 +84,7 @@ fn style(stage: &Stage<'_>, place: Place, hand: Hand) -> Option<HandStyle> {
 
 /// The rhythm, as text and as a grid.
 fn figure(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
-    label(ui, stage, "figure: x strikes, 1 2 … t single notes, - holds, . silent, v1 ^t from beside");
+    label(ui, stage, "figure");
     let own = about.own().figure.as_ref().map(|figure| figure.value.clone());
     let text = own.as_ref().map(|figure| figure.text.clone()).unwrap_or_default();
     let shown = own.clone().or(about.holds.as_ref().map(|style| style.figure.clone()));

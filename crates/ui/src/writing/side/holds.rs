@@ -68,7 +68,7 @@ fn tones(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     let own = about.own().tones.as_ref().map(|tones| tones.value.to_string()).unwrap_or_default();
     let holds = match about.holds.as_ref().map(|style| &style.hold) {
         Some(Hold::Tones(tones)) => tones.to_string(),
-        _ => "3 5 1".into(),
+        _ => "e.g. 3 5 1".into(),
     };
     let name = about.name(if pins { "pinned tones" } else { "tones" });
     let typed = Line::line(&name, &own, &holds).done(ui, stage);
@@ -89,7 +89,7 @@ fn by_chord(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     }
     let name = about.name("tones of one more chord");
     // Once taken, the line is there for the next.
-    let typed = Line::line(&name, "", "5/7: 5 1").done(ui, stage);
+    let typed = Line::line(&name, "", "e.g. 5/7: 5 1").done(ui, stage);
     let read = typed.as_deref().filter(|typed| !typed.trim().is_empty()).map(chord_and_tones);
     take(ui, stage, &name, about, read);
 }
@@ -98,7 +98,7 @@ fn near(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     label(ui, stage, "lowest key near");
     let own = about.own().near.map(|near| near.value.to_string()).unwrap_or_default();
     let holds = about.holds.as_ref().and_then(|style| style.near);
-    let example = if about.hand == Hand::Right { "G4" } else { "D3" };
+    let example = if about.hand == Hand::Right { "e.g. G4" } else { "e.g. D3" };
     let hint = holds.map_or(example.to_owned(), |near| near.to_string());
     let name = about.name("lowest key near");
     let typed = Line::line(&name, &own, &hint).wide(110.0).done(ui, stage);

@@ -33,7 +33,7 @@ pub(crate) fn offers(ui: &mut Ui, stage: &mut Stage<'_>, label: &str, words: Vec
     let (size, gap, high) = (stage.px(15.0), stage.px(13.0), stage.px(26.0));
     let font = fonts::sans(size);
     let (_, mut line) = ui.allocate_space(vec2(ui.available_width(), high));
-    let mut at = pos2(line.left() + stage.px(2.0), line.top() + stage.px(19.0));
+    let mut at = pos2(line.left(), line.top() + stage.px(19.0));
     if !label.is_empty() {
         at.x = stage.text(ui, at, label, 15.0, stage.palette.quiet).right() + gap;
     }

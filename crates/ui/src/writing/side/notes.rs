@@ -21,14 +21,14 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
     label(ui, stage, "what to tell the player");
     let name = format!("Note for {of}");
     let text = here.note.unwrap_or_default();
-    if let Some(typed) = Line::line(&name, &text, "count the three").rows(3).live(ui, stage) {
+    if let Some(typed) = Line::line(&name, &text, "e.g. count the three").rows(3).live(ui, stage) {
         stage.out.push(field(place, Field::Note(some(&typed))));
     }
     if place != Place::Song {
         label(ui, stage, "what to listen for");
         let name = format!("Cue for {of}");
         let text = here.cue.unwrap_or_default();
-        if let Some(typed) = Line::line(&name, &text, "the drums stop").live(ui, stage) {
+        if let Some(typed) = Line::line(&name, &text, "e.g. the drums stop").live(ui, stage) {
             stage.out.push(field(place, Field::Cue(some(&typed))));
         }
     }
