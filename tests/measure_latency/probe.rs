@@ -34,10 +34,14 @@ pub struct Measured {
     pub device: Vec<f64>,
     /// Until the string is as loud as is taken for a sound; of ours alone.
     pub string: Vec<f64>,
+    /// What is left of the whole without the message and the string; of ours alone.
+    pub between: Vec<f64>,
     /// How much later than at the earliest blocks are asked for; of ours alone.
     pub late: Vec<f64>,
-    /// Notes that were not heard.
+    /// Notes whose message did not arrive.
     pub lost: usize,
+    /// Notes that were not recorded, though the message arrived.
+    pub unheard: usize,
 }
 
 /// Measures one program at one size of blocks.
@@ -106,16 +110,21 @@ fn measured(sent: &[u64], told: &Told, recorded: &Recorded) -> Measured {
     let mut measured = Measured::default();
     let ours = !told.all("click").is_empty();
     for &at in sent {
-        let Some(onset) = recorded.sound_after(at) else {
+        let Some(struck) = told.after("struck", at) else {
             measured.lost += 1;
             continue;
         };
+        measured.message.push(ms(at, struck));
+        let Some(onset) = recorded.sound_after(at) else {
+            measured.unheard += 1;
+            continue;
+        };
         measured.whole.push(ms(at, onset.at));
-        let struck = told.after("struck", at);
-        measured.message.extend(struck.map(|struck| ms(at, struck)));
         if ours {
-            measured.string.push(begins(NOTE, onset));
-        } else if let Some((struck, asked)) = struck.and_then(|s| Some((s, told.after("asked", s)?))) {
+            let string = begins(NOTE, onset);
+            measured.string.push(string);
+            measured.between.push(ms(struck, onset.at) - string);
+        } else if let Some(asked) = told.after("asked", struck) {
             measured.waited.push(ms(struck, asked));
             measured.device.push(ms(asked, onset.at));
         }

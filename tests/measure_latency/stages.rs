@@ -29,13 +29,16 @@ pub fn tell(frames: u32, bare: &Measured, ours: &Measured) {
     let late = format!("blocks are asked for {:.2} later as a rule", of(&ours.late, 0.5));
     row("  from there to the recording", &ours.device, &late);
     row("  the string's own beginning", &ours.string, "");
-    let accounted = [&ours.message, &ours.device, &ours.string].map(|stage| of(stage, 0.5));
-    let rest = of(&ours.whole, 0.5) - block - accounted.iter().sum::<f64>();
-    println!("  {:<34} {rest:7.2}", "rest, ours alone");
+    let device = of(&ours.device, 0.5);
+    let rest: Vec<f64> = ours.between.iter().map(|between| between - block - device).collect();
+    row("  rest, ours alone", &rest, "");
 }
 
 fn heard(measured: &Measured) -> String {
-    if measured.lost == 0 { String::new() } else { format!("{} not heard", measured.lost) }
+    match (measured.lost, measured.unheard) {
+        (0, 0) => String::new(),
+        (lost, unheard) => format!("{lost} messages lost, {unheard} not recorded"),
+    }
 }
 
 fn row(name: &str, values: &[f64], remark: &str) {
