@@ -76,7 +76,8 @@ fn shares(from: Quarters, to: Quarters, count: usize, beat: Quarters) -> Vec<Qua
     let even = span == unit.times(each * n);
     (0..n)
         .map(|index| {
-            let before = if even { index * each } else { (units - n + index).max(index) * i64::from(index > 0) };
+            let before =
+                if even { index * each } else { (units - n + index).max(index) * i64::from(index > 0) };
             from + unit.times(before)
         })
         .collect()

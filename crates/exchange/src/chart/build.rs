@@ -132,7 +132,9 @@ fn section(
     let meter = bars[0].meter;
     let written: Vec<String> = charts
         .iter()
-        .map(|chart| if chart.meter == meter { chart.text.clone() } else { format!("{}: {}", chart.meter, chart.text) })
+        .map(|chart| {
+            if chart.meter == meter { chart.text.clone() } else { format!("{}: {}", chart.meter, chart.text) }
+        })
         .collect();
     let mut except = Vec::new();
     let mut beyond = Vec::new();

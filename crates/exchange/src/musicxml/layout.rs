@@ -16,7 +16,7 @@ pub(super) struct Measure {
     pub staves: [Staff; 2],
 }
 
-/// One staff of a measure: its voices, each of which fills it.
+/// One staff of a measure: its voices, each of which fills it. A voice without signs is not there; the first always is.
 pub(super) struct Staff {
     pub voices: Vec<Vec<Sign>>,
 }
@@ -53,8 +53,14 @@ pub(super) enum Beam {
     BackwardHook,
 }
 
-/// A note, or a part of one, within a measure.
+/// Notes of a hand that are struck together and end together, and stay together from measure to measure.
+type Group = (Hand, Quarters, Quarters);
+/// The voices that groups have which go on after a measure: many readers follow ties within a voice only.
+type Voices = HashMap<Group, usize>;
+
+/// A group, or a part of one, within a measure.
 struct Piece {
+    group: Group,
     start: Quarters,
     end: Quarters,
     notes: Vec<Note>,
@@ -71,13 +77,14 @@ pub(super) fn layout(part: &Part) -> Vec<Measure> {
     let end = spans.last().map_or(Quarters::ZERO, |last| last.1 + last.2);
     let mut open: Vec<usize> = Vec::new();
     let mut next = 0;
+    let mut voices = Voices::new();
     for (bar, start, length) in spans {
         let measure_end = start + length;
         while part.events.get(next).is_some_and(|event| event.start < measure_end) {
             open.push(next);
             next += 1;
         }
-        let staves = Hand::BOTH.map(|hand| staff(part, hand, &open, bar, (start, measure_end), end));
+        let staves = Hand::BOTH.map(|hand| staff(part, hand, &open, bar, (start, measure_end), end, &mut voices));
         open.retain(|event| ends(&part.events[*event]).min(end) > measure_end);
         measures.push(Measure { bar, start, length, staves });
     }
@@ -95,6 +102,7 @@ fn staff(
     bar: Option<usize>,
     (start, end): Stretch,
     song_end: Quarters,
+    voices: &mut Voices,
 ) -> Staff {
     let played = &part.bars[bar.unwrap_or(0)].played;
     let mut pieces: Vec<Piece> = Vec::new();
@@ -108,31 +116,42 @@ fn staff(
         let note =
             Note { event: index, tied_from: event.start < start, tied_to: stop > end, accidental: None };
         let (from, to) = (from - start, to - start);
-        match pieces.iter_mut().find(|piece| piece.start == from && piece.end == to) {
+        let group = (hand, event.start, stop);
+        match pieces.iter_mut().find(|piece| piece.group == group) {
             Some(piece) => piece.notes.push(note),
-            None => pieces.push(Piece { start: from, end: to, notes: vec![note] }),
+            None => pieces.push(Piece { group, start: from, end: to, notes: vec![note] }),
         }
     }
     let length = end - start;
     let beat = played.beat.length;
-    let mut voices: Vec<Vec<Sign>> =
-        share(pieces, part).into_iter().map(|voice| signs(voice, beat, length)).collect();
+    let signs = |(index, voice): (usize, Vec<Piece>)| match voice.is_empty() && index > 0 {
+        true => Vec::new(),
+        false => signs(voice, beat, length),
+    };
+    let mut voices: Vec<Vec<Sign>> = share(pieces, part, voices).into_iter().enumerate().map(signs).collect();
     put_accidentals(&mut voices, played.key, part);
     Staff { voices }
 }
 
-/// Pieces shared among voices, none over another in one voice. There is always a first voice.
-fn share(mut pieces: Vec<Piece>, part: &Part) -> Vec<Vec<Piece>> {
+/// Pieces shared among voices, none over another in one voice. What goes on from before keeps its voice. There is always a
+/// first voice.
+fn share(mut pieces: Vec<Piece>, part: &Part, kept: &mut Voices) -> Vec<Vec<Piece>> {
     let top = |piece: &Piece| piece.notes.iter().map(|note| part.events[note.event].key).max();
-    pieces.sort_by(|a, b| (a.start, top(b)).cmp(&(b.start, top(a))));
+    pieces.sort_by_key(|piece| (piece.start, !kept.contains_key(&piece.group), std::cmp::Reverse(top(piece))));
     let mut voices: Vec<Vec<Piece>> = vec![Vec::new()];
     for mut piece in pieces {
         piece.notes.sort_by_key(|note| part.events[note.event].key);
-        let free = |voice: &&mut Vec<Piece>| voice.last().is_none_or(|last| last.end <= piece.start);
-        match voices.iter_mut().find(free) {
-            Some(voice) => voice.push(piece),
-            None => voices.push(vec![piece]),
+        let free = |voice: &Vec<Piece>| voice.last().is_none_or(|last| last.end <= piece.start);
+        let first_free = || voices.iter().position(free).unwrap_or(voices.len());
+        let voice = kept.get(&piece.group).copied().unwrap_or_else(first_free);
+        kept.insert(piece.group, voice);
+        if !piece.notes.iter().any(|note| note.tied_to) {
+            kept.remove(&piece.group);
         }
+        if voices.len() <= voice {
+            voices.resize_with(voice + 1, Vec::new);
+        }
+        voices[voice].push(piece);
     }
     voices
 }

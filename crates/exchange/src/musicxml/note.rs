@@ -6,17 +6,16 @@ use super::xml::Xml;
 use theory::Hand;
 use voicing::Part;
 
-/// Writes a chord, a note or a rest that lasts so many divisions, on a staff (0 or 1), in a voice, which may be the first.
+/// Writes a chord, a note or a rest that lasts so many divisions, on a staff (0 or 1), in a voice; rests are seen or not.
 pub(super) fn write_sign(
     xml: &mut Xml,
     part: &Part,
     sign: &Sign,
     length: i64,
-    (staff, voice, first): (usize, usize, bool),
+    (staff, voice, seen): (usize, usize, bool),
 ) {
     if sign.notes.is_empty() {
-        // A rest of a second voice is there for the count, not for the eye.
-        xml.open("note", if first { "" } else { " print-object=\"no\"" });
+        xml.open("note", if seen { "" } else { " print-object=\"no\"" });
         xml.empty("rest", if sign.whole_measure { " measure=\"yes\"" } else { "" });
         let end = End { sign, length, staff, voice };
         end.duration(xml);

@@ -25,6 +25,7 @@ pub fn write(part: &Part) -> Vec<u8> {
         tempo: None,
         section: None,
         silent: false,
+        voices: measures.iter().map(|measure| measure.staves[0].voices.len()).max().unwrap_or(1).max(4),
     };
     page.head(measures.first().is_some_and(|first| first.bar.is_none()));
     page.xml.open("part", " id=\"P1\"");
@@ -68,6 +69,8 @@ pub(super) struct Page<'a> {
     section: Option<(usize, u32)>,
     /// No chord was written last.
     silent: bool,
+    /// So many voices are kept for the upper staff.
+    voices: usize,
 }
 
 /// Something that stands over or under the staves at a place.
@@ -129,7 +132,8 @@ impl<'a> Page<'a> {
         let mut over = over.into_iter().peekable();
         let mut before = false;
         for (staff, voices) in measure.staves.iter().enumerate() {
-            for (voice, signs) in voices.voices.iter().enumerate() {
+            let alone = voices.voices.iter().filter(|signs| !signs.is_empty()).count() == 1;
+            for (voice, signs) in voices.voices.iter().enumerate().filter(|(_, signs)| !signs.is_empty()) {
                 if before {
                     self.backup(measure.length);
                 }
@@ -141,7 +145,7 @@ impl<'a> Page<'a> {
                             self.stands_over(at - sign.cut.start, &what);
                         }
                     }
-                    self.sign(sign, staff, voice, voices.voices.len());
+                    self.sign(sign, staff, voice, alone);
                 }
             }
         }
@@ -298,11 +302,12 @@ impl<'a> Page<'a> {
         xml.close();
     }
 
-    fn sign(&mut self, sign: &Sign, staff: usize, voice: usize, voices: usize) {
-        let number =
-            1 + voice + 4 * staff.min(1) * usize::from(voices <= 4) + 8 * staff * usize::from(voices > 4);
+    fn sign(&mut self, sign: &Sign, staff: usize, voice: usize, alone: bool) {
+        let number = 1 + voice + staff * self.voices;
         let length = self.units(sign.cut.length);
-        write_sign(&mut self.xml, self.part, sign, length, (staff, number, voice == 0));
+        // A rest beside other voices is for the eye only in the first, and not where that is empty.
+        let seen = voice == 0 && (alone || !sign.whole_measure);
+        write_sign(&mut self.xml, self.part, sign, length, (staff, number, seen));
     }
 
     fn backup(&mut self, length: Quarters) {
