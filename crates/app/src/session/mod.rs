@@ -7,6 +7,7 @@ mod pedal;
 mod sounds;
 mod stand;
 mod tapping;
+mod triggers;
 mod worker;
 
 pub use clock::Clock;

@@ -1,6 +1,7 @@
 //! What stands on the music stand: the song's session, or that of the scale room. Without clock or thread.
 
 use super::Tapping;
+use super::triggers::{Trigger, Triggers};
 use practice::clock::ClockLoss;
 use practice::{
     Cue, Lap, NoteChange, Replay, Session, SessionCommand, SessionSettings, SessionView, Stamp, Take,
@@ -41,6 +42,10 @@ pub enum Change {
     Tap(TapTo),
     /// No longer hear a take, no longer tap.
     Quiet,
+    /// These keys and pedals mean something and are not played.
+    Triggers(Vec<Trigger>),
+    /// The next key or pedal is told and not played; or no longer.
+    LearnTrigger(bool),
     /// So much later than it is asked for the sound is heard, in milliseconds, beyond what the device says of itself.
     SoundDelay(f64),
 }
@@ -71,6 +76,7 @@ pub struct Stand {
     clock_trouble: Option<ClockLoss>,
     /// In this run, altogether.
     clock_lost_ms: f64,
+    triggers: Triggers,
 }
 
 impl Default for Stand {
@@ -91,6 +97,7 @@ impl Default for Stand {
             sound_delay_ms: 0.0,
             clock_trouble: None,
             clock_lost_ms: 0.0,
+            triggers: Triggers::default(),
         }
     }
 }
@@ -126,6 +133,8 @@ impl Stand {
                 self.tapping = Some(Tapping::start(to, now));
             }
             Change::Quiet => self.be_quiet(now),
+            Change::Triggers(triggers) => self.triggers.mean(triggers),
+            Change::LearnTrigger(on) => self.triggers.learn(on),
             Change::SoundDelay(ms) => self.sound_delay_ms = ms,
         }
         self.notice(now);
@@ -133,6 +142,10 @@ impl Stand {
 
     /// A key of the player's went down or came up.
     pub fn note(&mut self, at: Stamp, key: MidiKey, change: NoteChange) {
+        let down = matches!(change, NoteChange::On { velocity: 1.. });
+        if self.triggers.takes(Trigger::Key(key), down) {
+            return;
+        }
         if let Some(tapping) = &mut self.tapping {
             if matches!(change, NoteChange::On { .. }) {
                 tapping.tap(at);
@@ -144,6 +157,9 @@ impl Stand {
 
     /// A pedal of the player's moved.
     pub fn control(&mut self, at: Stamp, controller: u8, value: u8) {
+        if self.triggers.takes(Trigger::Pedal(controller), value >= 64) {
+            return;
+        }
         if self.tapping.is_none() {
             self.in_hand().control(at, controller, value);
         }
@@ -192,6 +208,16 @@ impl Stand {
     /// The row that was tapped to its end since the last call.
     pub fn tapped(&mut self) -> Option<Tapping> {
         self.tapped.take()
+    }
+
+    /// The keys and pedals that were pressed for what they mean since the last call.
+    pub fn pressed(&mut self) -> Vec<Trigger> {
+        self.triggers.pressed()
+    }
+
+    /// The key or pedal that was to be learned, once it was pressed.
+    pub fn learned(&mut self) -> Option<Trigger> {
+        self.triggers.learned()
     }
 
     /// The take that is being heard.

@@ -6,6 +6,7 @@ mod demo;
 mod places;
 mod practice_history;
 mod practice_record;
+mod practice_settings;
 mod saving;
 mod settings;
 mod song_file;
@@ -19,6 +20,7 @@ pub use demo::{DEMOS, Demo};
 pub use places::Places;
 pub use practice_history::{History, Remembered};
 pub use practice_record::to_document;
+pub use practice_settings::{FeedbackWord, PracticeSettings, TriggerWord};
 pub use saving::{SAVE_EVERY, Saved, Saving, TRY_EVERY};
 pub use settings::{
     Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,

@@ -192,6 +192,8 @@ pub struct Settings {
     pub keyboard: Keyboard,
     /// What the scale room works on, once the player has chosen it.
     pub room: Option<Room>,
+    /// How the player practises.
+    pub practice: super::PracticeSettings,
     /// The octave of the lower row of letters, when they play notes, 1 to 6.
     pub piano_octave: i8,
     /// The song that was open: a file, or a demo song by its file name.
@@ -230,6 +232,7 @@ impl Default for Settings {
             labels: Labels::default(),
             keyboard: Keyboard::default(),
             room: None,
+            practice: super::PracticeSettings::default(),
             piano_octave: 3,
             song: None,
             recent: Vec::new(),

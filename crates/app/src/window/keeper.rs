@@ -1,6 +1,7 @@
 //! The thread that keeps files: it writes settings and takes, and reads takes again, so that a slow disk never holds up a
 //! frame or a beat.
 
+use super::practice_keeper::{self, PracticeOrder, PracticeTold};
 use super::song_keeper::{SongKeeper, SongOrder, SongTold};
 use super::take_file::{self, Opened, Question};
 use crate::storage::{self, Places, SavedTake, Settings};
@@ -26,6 +27,8 @@ pub enum Order {
     Delete(SavedTake),
     /// Read a take and judge it.
     Open(Question),
+    /// Something with the history of practice.
+    Practice(PracticeOrder),
 }
 
 /// What it has to tell.
@@ -38,6 +41,8 @@ pub enum Told {
     Takes(Vec<SavedTake>),
     /// A take that was asked for.
     Opened(Box<Opened>),
+    /// What there is to tell of practice.
+    Practice(PracticeTold),
 }
 
 /// The thread. Dropping it waits until everything is written.
@@ -59,12 +64,18 @@ impl Keeper {
         let thread = thread::Builder::new().name("keeper".to_owned()).spawn(move || {
             let mut songs = SongKeeper::new(places.clone());
             while let Some(order) = next(&to_do, songs.idle()) {
+                let mut trouble = None;
                 let news = match order {
                     Some(Order::Song(order)) => songs.carry_out(order).map(Told::Song),
+                    Some(Order::Practice(order)) => {
+                        let (news, told) = practice_keeper::carry_out(order, places.as_ref());
+                        trouble = told.map(Told::Trouble);
+                        news.map(Told::Practice)
+                    }
                     Some(order) => carry_out(order, places.as_ref()),
                     None => None,
                 };
-                for news in news.into_iter().chain(songs.work().into_iter().map(Told::Song)) {
+                for news in news.into_iter().chain(trouble).chain(songs.work().into_iter().map(Told::Song)) {
                     // Nobody to tell: the window is closed.
                     let _ = tell.send(news);
                     wake();
@@ -124,7 +135,7 @@ fn carry_out(order: Order, places: Option<&Places>) -> Option<Told> {
         Order::Delete(take) => {
             storage::delete_take(&take.file).map_err(|e| trouble("The take could not be deleted", &e))
         }
-        Order::List | Order::Open(_) | Order::Song(_) => Ok(()),
+        Order::List | Order::Open(_) | Order::Song(_) | Order::Practice(_) => Ok(()),
     };
     Some(done.err().unwrap_or_else(|| Told::Takes(storage::list_takes(places))))
 }

@@ -8,6 +8,8 @@ mod file_kind;
 pub mod keeper;
 mod library;
 mod memory;
+mod practice_keeper;
+mod practice_memory;
 mod presses;
 mod proof;
 mod rig;

@@ -10,6 +10,7 @@ mod writing;
 use super::dialog::{FileDialog, Wanted};
 use super::keeper::{Keeper, Order, Told};
 use super::library::Library;
+use super::practice_keeper::{Playing, PracticeOrder};
 use super::presses::Presses;
 use super::rig::{self, Rig};
 use super::room::Exercise;
@@ -22,7 +23,6 @@ use crate::document::{self, Document, Reader, Report, Source};
 use crate::session::{self, Clock, Listener, Place, Running, Shared};
 use crate::storage::{DEMOS, MOST_DELAY_MS, Places, Settings};
 use practice::{Hands, Lap, LoopBars, Mode, SessionCommand, Speed};
-use std::path::PathBuf;
 use std::sync::mpsc::Sender;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
@@ -53,7 +53,9 @@ pub struct Shell {
     takes: Takes,
     taps: Taps,
     /// Where the song on the stand is, as takes remember it.
-    song: Arc<Mutex<PathBuf>>,
+    song: Arc<Mutex<Playing>>,
+    /// The stretch of the song that is on the stand in its place, with its page.
+    stretch: Option<(Arc<Part>, Arc<ui::Sheet>)>,
     dialog: FileDialog,
     desk: choose::Desk,
     cabinet: files::Cabinet,
@@ -121,12 +123,13 @@ impl Shell {
             takes: Takes::default(),
             taps: Taps::default(),
             song: Arc::default(),
+            stretch: None,
             dialog: FileDialog::default(),
             desk,
             cabinet,
             table: writing::Table::default(),
             printer: paper::Printer::default(),
-            practice: practising::Desk::default(),
+            practice: practising::Desk::remembering(&settings.practice),
             settings,
             told,
             title: String::new(),
@@ -238,9 +241,16 @@ impl Shell {
             .open(self.view.lap)
             .map_or((None, session.laps.as_slice()), |(name, laps)| (Some(name), laps));
         let file = self.document.source().file_name();
+        let stretch = self.stretch.as_ref();
         let model = Model {
-            part: exercise.map(|e| &*e.part).or(self.document.part().map(|part| &**part)),
-            sheet: exercise.map(|e| &e.sheet).or(self.document.sheet()),
+            part: exercise
+                .map(|e| &*e.part)
+                .or(stretch.map(|(part, _)| &**part))
+                .or(self.document.part().map(|part| &**part)),
+            sheet: exercise
+                .map(|e| &e.sheet)
+                .or(stretch.map(|(_, sheet)| &**sheet))
+                .or(self.document.sheet()),
             written_key: self.document.written_key(),
             file: &file,
             diagnostics: self.document.diagnostics(),
@@ -418,7 +428,10 @@ impl Shell {
         if let Some(part) = self.document.part().cloned()
             && !self.on_stand.as_ref().is_some_and(|known| Arc::ptr_eq(known, &part))
         {
-            *self.song.lock().unwrap_or_else(PoisonError::into_inner) = self.document.source().to_remember();
+            let source = self.document.source().to_remember();
+            *self.song.lock().unwrap_or_else(PoisonError::into_inner) =
+                Playing { source, ..Playing::default() };
+            self.stretch = None;
             self.change_session(session::Change::SongPart(part.clone()));
             self.name_window(&part.title);
             // The scales that a song asks for first are those of its key; at the start they are those of the last time.
@@ -485,6 +498,7 @@ impl Shell {
             Told::Trouble(told) => self.told = Some(told),
             Told::Song(told) => self.hear_of_song(told),
             Told::Takes(takes) => self.takes.are(takes),
+            Told::Practice(told) => self.hear_of_practice(told),
             Told::Opened(opened) => {
                 self.told = opened.remark.clone();
                 let with_part = opened.purpose == Purpose::HearWithPart;
@@ -559,6 +573,7 @@ impl Shell {
             settings.recent.insert(0, song.clone());
             settings.recent.truncate(RECENT);
         }
+        self.practice.keep(&mut settings.practice);
         settings.song = Some(song);
         settings.met |= self.view.page != Page::FirstStart;
         if settings != self.settings {
@@ -590,7 +605,7 @@ impl eframe::App for Shell {
 struct Window {
     ctx: egui::Context,
     keeper: Sender<Order>,
-    song: Arc<Mutex<PathBuf>>,
+    song: Arc<Mutex<Playing>>,
 }
 
 impl Listener for Window {
@@ -603,9 +618,12 @@ impl Listener for Window {
         if lap.take.notes.is_empty() {
             return;
         }
-        let song = self.song.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        // The keeper ends only after the session thread.
-        let _ = self.keeper.send(Order::Take(lap, song));
+        let playing = self.song.lock().unwrap_or_else(PoisonError::into_inner).clone();
+        // The keeper ends only after the session thread. A stretch of a song is remembered, and no take of the song.
+        if playing.excerpt.is_none() {
+            let _ = self.keeper.send(Order::Take(lap.clone(), playing.source.clone()));
+        }
+        let _ = self.keeper.send(Order::Practice(PracticeOrder::Passed(lap, playing)));
     }
 }
 
