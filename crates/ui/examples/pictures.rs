@@ -57,6 +57,14 @@ fn writing(text: &str, chosen: ui::Chosen) -> Stand {
     stand
 }
 
+/// The same with a topic open at the side.
+fn at_the_side(text: &str, chosen: ui::Chosen, topic: ui::Topic) -> Stand {
+    let part = Stand::new(text);
+    let mut stand = Stand { view: writing(text, chosen).view, writing: ui::Writing::of(text), ..part };
+    stand.view.writing.side.topic = Some(topic);
+    stand
+}
+
 type Scene = (&'static str, fn() -> Stand);
 
 fn scenes() -> Vec<Scene> {
@@ -150,6 +158,25 @@ fn scenes() -> Vec<Scene> {
         ("write-pass", || {
             let place = song::edit::Place::Bar { section: 1, bar: 3, pass: Some(3), beat: None };
             writing(fixture::LANTERNS, place.into())
+        }),
+        ("write-side-settings", || at_the_side(fixture::WALTZ, ui::Chosen::bar(1, 1), ui::Topic::Settings)),
+        ("write-side-passes", || {
+            let place = song::edit::Place::Bar { section: 1, bar: 3, pass: Some(3), beat: None };
+            at_the_side(fixture::LANTERNS, place.into(), ui::Topic::Passes)
+        }),
+        ("write-side-hands", || {
+            let place = song::edit::Place::Bar { section: 2, bar: 3, pass: None, beat: None };
+            at_the_side(fixture::LANTERNS, place.into(), ui::Topic::Hands)
+        }),
+        ("write-side-notes", || {
+            let place = song::edit::Place::Bar { section: 2, bar: 3, pass: None, beat: Some(3) };
+            at_the_side(fixture::LANTERNS, place.into(), ui::Topic::Notes)
+        }),
+        ("write-side-goals", || at_the_side(fixture::FROST, ui::Chosen::bar(1, 1), ui::Topic::Goals)),
+        ("capo", || {
+            let mut stand = Stand::of_part(fixture::part_in(fixture::LANTERNS, "Eb major"));
+            stand.view.capo = Some(1);
+            stand
         }),
         ("write-new", || {
             let blank = r#"{ "format": 1, "title": "New", "key": "C major", "tempo": 90, "sections": [] }"#;
