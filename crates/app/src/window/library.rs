@@ -1,7 +1,7 @@
 //! The songs there are to open: those opened before, those put aside, those that come with the program.
 
 use crate::document::Source;
-use crate::storage::DEMOS;
+use crate::storage::{DEMOS, read_within};
 use std::path::{Path, PathBuf};
 use ui::{SongEntry, SongKind};
 
@@ -14,6 +14,9 @@ pub struct Library {
 
 /// So many files of the program's own folder are listed.
 const MOST: usize = 200;
+
+/// Songs of so many bytes are read for the list; of 200 bars with an exception in each they are a twentieth of that.
+const LISTED: usize = 400_000;
 
 impl Library {
     /// The files opened before and put aside, those in the program's own folder, and the demo songs. Reads them: some
@@ -34,7 +37,9 @@ impl Library {
     }
 
     fn add(&mut self, source: Source, kind: SongKind) {
-        let (title, detail) = match source.bytes() {
+        let (title, detail) = match head(&source) {
+            // The list must not wait for what may be no song at all.
+            Ok(bytes) if bytes.len() > LISTED => (source.file_name(), "a large file".to_owned()),
             Ok(bytes) => match song::read_bytes(&bytes).song {
                 Some(song) => (song.title.clone(), detail(&song)),
                 None => (source.file_name(), "no song, or one with mistakes".to_owned()),
@@ -60,6 +65,13 @@ impl Library {
         for (entry, source) in self.entries.iter_mut().zip(&self.sources) {
             entry.open = source == open;
         }
+    }
+}
+
+fn head(source: &Source) -> std::io::Result<Vec<u8>> {
+    match source {
+        Source::Demo(demo) => Ok(demo.text.as_bytes().to_vec()),
+        Source::File(path) => read_within(path, LISTED),
     }
 }
 

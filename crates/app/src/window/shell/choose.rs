@@ -218,7 +218,7 @@ impl Shell {
     }
 
     /// Said on the page of other ways, and as a line at the foot of the reasons elsewhere.
-    fn say_of_choice(&mut self, told: String) {
+    pub(super) fn say_of_choice(&mut self, told: String) {
         if self.view.page == Page::Ways {
             self.desk.choosing.tell(told);
         } else {

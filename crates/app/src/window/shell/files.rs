@@ -144,7 +144,7 @@ impl Shell {
             Found::Merged(job) => {
                 self.reader.ask(job);
                 let name = self.document.source().file_name();
-                self.told = Some(format!(
+                self.say_of_choice(format!(
                     "{name} was changed by another program while you wrote; both changes are in it."
                 ));
             }
@@ -229,7 +229,7 @@ impl Shell {
         } else {
             "What you write is kept safe and goes into it as soon as that can be."
         };
-        self.told = Some(format!("{} {}. {kept}", name(song), cannot(error)));
+        self.say_of_choice(format!("{} {}. {kept}", name(song), cannot(error)));
     }
 
     /// Carries out what has to do with files.
@@ -281,8 +281,7 @@ impl Shell {
         if let Some(step) = self.document.bring_back(version.text, &when) {
             let told = self.keep_step(step);
             self.told = Some(format!("The song is as it was {when}; Ctrl+Z takes that back.{told}"));
-            self.cabinet.looked_at = None;
-            self.cabinet.compared = None;
+            self.view.page = Page::Song;
         }
     }
 
