@@ -210,6 +210,9 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
                 continue;
             }
         }
+        if *key == Key::Escape && crate::writing::side_keys::was_typing(ui) {
+            continue;
+        }
         let typed = typing && !of_the_window(*key, *modifiers);
         if *pressed && !typed && !(focused && belongs_to_focus(*key, *modifiers)) {
             out.extend(command_for(*key, *modifiers, *repeat, model));

@@ -129,6 +129,22 @@ fn key_meter_and_tempo_are_typed() {
 }
 
 #[test]
+fn escape_leaves_the_line_with_what_was_and_then_the_page() {
+    let mut shown = desk(Place::Song, Topic::Settings);
+    shown.get_by_label("Key of the song").focus();
+    shown.run();
+    shown.get_by_label("Key of the song").type_text("xx");
+    shown.run();
+    shown.key_press(Key::Escape);
+    shown.run();
+    assert_eq!((shown.state().stand.view.page, &*shown.state().text), (Page::Writing, SONG));
+    shown.run();
+    shown.key_press(Key::Escape);
+    shown.run();
+    assert_eq!(shown.state().stand.view.page, Page::Song);
+}
+
+#[test]
 fn the_rest_is_chosen_among_words() {
     let mut shown = desk(Place::Song, Topic::Settings);
     for name in [

@@ -69,6 +69,9 @@ impl<'a> Field<'a> {
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(self.name.to_owned()));
         crate::plain::focus_ring(ui, &response, stage.palette);
         let typing = response.has_focus();
+        if typing {
+            super::keys::typing(ui);
+        }
         ui.data_mut(|data| match typing {
             true => drop(data.insert_temp(id, text.clone())),
             false => data.remove::<String>(id),

@@ -7,6 +7,9 @@ use egui::{Id, Key, Modifiers, Ui};
 /// Where the cell that has the focus is remembered.
 const CELL: &str = "cell of a figure that has the focus";
 
+/// Where it is remembered when one typed at the side last.
+const TYPED: &str = "typed at the side";
+
 /// The keys in the order of the topics.
 const KEYS: [Key; 5] = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
 
@@ -28,6 +31,19 @@ pub(crate) fn in_a_cell(ui: &Ui) -> bool {
 /// A cell of a figure has the focus.
 pub(crate) fn cell_has_focus(ui: &Ui, cell: Id) {
     ui.data_mut(|data| data.insert_temp(Id::unique(CELL), cell));
+    typing(ui);
+}
+
+/// A line or a cell of the side has the focus in this frame.
+pub(crate) fn typing(ui: &Ui) {
+    let now = ui.ctx().cumulative_pass_nr();
+    ui.data_mut(|data| data.insert_temp(Id::unique(TYPED), now));
+}
+
+/// Whether one had it in the frame before: Escape then leaves it, and not the page.
+pub(crate) fn was_typing(ui: &Ui) -> bool {
+    let last: Option<u64> = ui.data(|data| data.get_temp(Id::unique(TYPED)));
+    last.is_some_and(|last| last + 1 >= ui.ctx().cumulative_pass_nr())
 }
 
 /// How the key of a topic is written.
