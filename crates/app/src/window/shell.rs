@@ -391,7 +391,6 @@ impl Shell {
         self.open(Source::Demo(DEMOS[0]));
         self.begin = true;
         self.begin_if_ready();
-        self.open_waiting_takes();
     }
 
     /// Another song than the one for new players is played by both hands, at its own speed.
@@ -445,6 +444,7 @@ impl Shell {
             self.on_stand = Some(part);
         }
         self.begin_if_ready();
+        self.open_waiting_takes();
     }
 
     /// The session in hand is that of the page.
