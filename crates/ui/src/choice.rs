@@ -40,6 +40,12 @@ impl Way {
         notes.join(" ")
     }
 
+    /// What is read out where it is offered.
+    pub fn name(&self) -> String {
+        let (hand, notes, fingers) = (self.hand.name(), self.notes(), self.fingers());
+        format!("Take in the {hand} hand: {notes}, fingers {fingers}, {}", self.cost())
+    }
+
     /// `1 2 5`, with the finger that takes over where one does: `5-4`.
     pub fn fingers(&self) -> String {
         let fingers: Vec<String> =

@@ -150,8 +150,7 @@ fn ways(ui: &mut Ui, stage: &mut Stage<'_>) {
 /// A way: its notes to be clicked, and under them what it costs and why it lost.
 fn line(ui: &mut Ui, stage: &mut Stage<'_>, index: usize, way: &Way) {
     let notes = way.notes();
-    let name = format!("Take in the {} hand: {notes}, {}", way.hand.name(), way.cost());
-    let fingers = way.fingers();
+    let (name, fingers) = (way.name(), way.fingers());
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
     let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
     let font = fonts::bold(stage.px(16.0));

@@ -2,10 +2,11 @@
 
 use crate::stand::{asked, window};
 use crate::support::fixture::{self, Stand};
-use egui::Key;
+use egui::epaint::ClippedShape;
+use egui::{Key, Rect, Shape};
 use egui_kittest::kittest::Queryable;
 use practice::SessionCommand;
-use theory::MidiKey;
+use theory::{Hand, MidiKey};
 use ui::{Command, Page, Tab};
 use voicing::{KeySpan, Level, PinScope, Reach, Settings};
 
@@ -23,8 +24,11 @@ fn each_way_says_its_keys_its_cost_and_why_it_lost() {
     let known = stand.choices.ways.as_ref().unwrap();
     assert!(known.len() > 3);
     for way in known {
-        let name = format!("Take in the {} hand: {}, {}", way.hand.name(), way.notes(), way.cost());
+        let name = way.name();
         assert!(shown.query_by_label(&name).is_some(), "{name}");
+        assert!(name.contains(&way.notes()) && name.contains(&way.cost()), "{name}");
+        let fingers: Vec<&str> = name.split("fingers ").nth(1).unwrap().split(',').collect();
+        assert_eq!(fingers[0].split(' ').count(), way.other.notes.len(), "a finger for each note: {name}");
         assert!(shown.query_all_by_label_contains(&way.why()).next().is_some(), "{}", way.why());
     }
 }
@@ -73,6 +77,104 @@ fn what_is_held_is_spelled_in_the_key_and_can_be_let_go() {
 }
 
 #[test]
+fn a_pin_can_be_taken_out_where_there_is_one() {
+    let mut plain = window(ways(), [1280.0, 800.0]);
+    plain.key_press(Key::Delete);
+    plain.run();
+    assert_eq!(asked(&mut plain), [], "nothing is pinned");
+    let mut stand = ways();
+    stand.choices.pinned = true;
+    let mut shown = window(stand, [1280.0, 800.0]);
+    shown.get_by_label("take the pin out (Delete)").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Unpin]);
+    shown.key_press(Key::Delete);
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Unpin]);
+}
+
+#[test]
+fn a_key_that_both_hands_want_shows_the_way_that_is_looked_at() {
+    let mut stand = ways();
+    let way = &mut stand.choices.ways.as_mut().unwrap()[0];
+    assert_eq!(way.hand, Hand::Right);
+    way.other.beside = way.other.shape.clone();
+    stand.view.way = Some(0);
+    let mut shown = window(stand, [1280.0, 800.0]);
+    let image = shown.render().unwrap();
+    let pixels = |colour| {
+        let all = (0..1280).flat_map(|x| (625..780).map(move |y| (x, y)));
+        all.filter(|(x, y)| crate::support::raster::pixel(&image, *x, *y) == colour).count()
+    };
+    assert!(pixels(ui::key_mark(Hand::Right, false).0) > 100, "its round marks are seen");
+}
+
+/// Lines of text in the column beside the chart that its edge would cut and nothing covers.
+fn cut_lines(shown: &crate::stand::Shown) -> Vec<String> {
+    let shapes = &shown.output().shapes;
+    let mut cut = Vec::new();
+    for (at, clipped) in shapes.iter().enumerate() {
+        let Shape::Text(text) = &clipped.shape else { continue };
+        let edge = clipped.clip_rect;
+        if edge.left() < 850.0 || edge.bottom() > 700.0 {
+            continue;
+        }
+        for row in &text.galley.rows {
+            let line = row.rect().translate(text.pos.to_vec2());
+            if line.top() + 1.0 < edge.bottom() && edge.bottom() + 1.0 < line.bottom() {
+                let seen = Rect::from_x_y_ranges(line.x_range(), line.top()..=edge.bottom());
+                let covers = |clipped: &ClippedShape| match &clipped.shape {
+                    Shape::Rect(rect) => rect.fill.is_opaque() && rect.rect.contains_rect(seen.shrink(0.5)),
+                    _ => false,
+                };
+                if !shapes[at..].iter().any(covers) {
+                    cut.push(row.text());
+                }
+            }
+        }
+    }
+    cut
+}
+
+#[test]
+fn no_line_beside_the_chart_is_cut_in_half() {
+    let mut scrolls = 0;
+    for height in (780..830).step_by(3) {
+        for page in [Page::Ways, Page::Song] {
+            let mut stand = ways();
+            stand.view.page = page;
+            let shown = window(stand, [1280.0, height as f32]);
+            let lines = cut_lines(&shown);
+            assert!(lines.is_empty(), "{page:?} {height}: {lines:?}");
+            scrolls += usize::from(page == Page::Ways);
+        }
+    }
+    assert!(scrolls > 0);
+}
+
+#[test]
+fn a_plan_that_is_not_proven_says_so_in_the_window() {
+    let mut stand = Stand::new(fixture::LANTERNS);
+    assert_eq!(stand.part.proof.gap, 0);
+    let quiet = window(Stand::new(fixture::LANTERNS), [1280.0, 800.0]);
+    assert!(quiet.query_by_label_contains("searched to the end").is_none());
+    std::sync::Arc::make_mut(&mut stand.part).proof.gap = 78;
+    let shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label_contains("other shapes may save up to 8 semitones of movement").is_some());
+}
+
+#[test]
+fn a_bar_says_what_only_its_pass_has() {
+    let mut stand = Stand::new(fixture::LANTERNS);
+    let verse = fixture::bar_of(&stand.part, "Verse", 0) + 11;
+    stand.does(&[SessionCommand::GoToBar(verse)], 0.0);
+    let shown = window(stand, [1280.0, 800.0]);
+    let named = shown.query_by_label("Verse, pass 3, bar 4: 6 (in this pass alone: chords, right hand)");
+    assert!(named.is_some(), "passes 3 and 4 differ from 1 and 2");
+    assert!(shown.query_by_label("Verse, pass 3, bar 3: 1 5").is_some());
+}
+
+#[test]
 fn settings_of_the_part_set() {
     let set = |name: &str| {
         let mut stand = Stand::new(fixture::LANTERNS);
@@ -103,7 +205,7 @@ fn a_way_that_the_arrows_lead_to_is_brought_into_view() {
     let mut shown = window(ways(), [1280.0, 800.0]);
     let known = shown.state().stand.choices.ways.clone().unwrap();
     let last = known.last().unwrap();
-    let name = format!("Take in the {} hand: {}, {}", last.hand.name(), last.notes(), last.cost());
+    let name = last.name();
     let foot = shown.get_by_label_contains("Keyboard ").rect().top() - 150.0;
     assert!(shown.get_by_label(&name).rect().bottom() > foot, "it lies further down");
     shown.key_press(Key::ArrowUp);

@@ -131,3 +131,32 @@ fn all_glyphs_are_there_in_every_mode() {
         }
     }
 }
+
+/// All texts that are drawn, with the boxes of their letters.
+fn texts(shown: &Shown) -> Vec<(String, Rect)> {
+    let text = |clipped: &egui::epaint::ClippedShape| match &clipped.shape {
+        egui::Shape::Text(text) if !text.galley.text().trim().is_empty() => {
+            Some((text.galley.text().to_owned(), text.galley.rect.translate(text.pos.to_vec2())))
+        }
+        _ => None,
+    };
+    shown.output().shapes.iter().filter_map(text).collect()
+}
+
+#[test]
+fn no_words_touch_on_the_page_of_keys() {
+    for size in SIZES {
+        let mut stand = Stand::new(fixture::LANTERNS);
+        stand.view.page = Page::Keys;
+        let shown = window(stand, size);
+        let all = texts(&shown);
+        assert!(all.len() > 100, "{}", all.len());
+        for (i, (a, first)) in all.iter().enumerate() {
+            for (b, second) in &all[i + 1..] {
+                let over = first.intersect(*second);
+                let beside = over.height() > 0.6 * first.height().min(second.height());
+                assert!(!(beside && over.width() > -3.0), "{size:?}: {a} {first:?} and {b} {second:?}");
+            }
+        }
+    }
+}

@@ -199,14 +199,19 @@ fn click(ui: &Ui, stage: &mut Stage<'_>, index: usize, cell: Rect) {
     }
 }
 
-/// `Bridge, bar 2: 5/7`.
+/// `Bridge, bar 2: 5/7`, with what only this pass has.
 pub(crate) fn bar_name(stage: &Stage<'_>, index: usize) -> String {
     let Some(part) = stage.model.part else { return String::new() };
     let bar = &part.bars[index].played;
     let section = &part.sections[bar.section];
     let pass = if bar.passes > 1 { format!(", pass {}", bar.pass) } else { String::new() };
     let chords: Vec<String> = bar.slots.iter().map(slot_name).collect();
-    format!("{section}{pass}, bar {}: {}", bar.bar_in_section, chords.join(" "))
+    let own = if bar.unlike.is_anything() {
+        format!(" (in this pass alone: {})", bar.unlike)
+    } else {
+        String::new()
+    };
+    format!("{section}{pass}, bar {}: {}{own}", bar.bar_in_section, chords.join(" "))
 }
 
 fn slot_name(slot: &song::Slot) -> String {
