@@ -2,7 +2,9 @@
 #![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
 mod hostile;
+mod hostile_scores;
 mod reading;
 mod reference;
+mod scores;
 mod sheets;
 mod takes;

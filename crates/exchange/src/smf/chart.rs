@@ -5,8 +5,8 @@ use super::file::MidiFile;
 use super::outline::{Outline, WordKind, Words};
 use super::part::MARK;
 use super::tempo_map::TempoMap;
-use crate::chart::{Imported, Sheet, SheetBar, Symbol, imported};
 use crate::ExchangeError;
+use crate::chart::{Imported, Sheet, SheetBar, Symbol, imported};
 use midly::Timing;
 use midly::num::u15;
 use song::letters::{self, LetterChord, propose_key};
@@ -52,9 +52,13 @@ fn chords(words: &[Words]) -> Vec<ChordAt> {
             group.1.push(ChordAt { tick: word.tick, symbol });
         }
     }
-    let meant = |(all, chords): &(usize, Vec<ChordAt>)| chords.len() as f64 >= SHARE * *all as f64 && !chords.is_empty();
+    let meant = |(all, chords): &(usize, Vec<ChordAt>)| {
+        chords.len() as f64 >= SHARE * *all as f64 && !chords.is_empty()
+    };
     let best = groups.into_values().filter(meant).max_by_key(|(_, chords)| chords.len());
-    best.map(|(_, chords)| chords).filter(|chords| chords.iter().any(|c| c.symbol.chord.is_some())).unwrap_or_default()
+    best.map(|(_, chords)| chords)
+        .filter(|chords| chords.iter().any(|c| c.symbol.chord.is_some()))
+        .unwrap_or_default()
 }
 
 /// A stretch of ticks that is a bar.
@@ -185,7 +189,11 @@ fn name_sections(outline: &Outline, spans: &[Bar], bars: &mut [SheetBar], per_qu
 fn title_of(file: &MidiFile, other: &str) -> String {
     let first = file.track_names.first().map_or("", |name| name.trim());
     let usual = ["", "conductor", "tempo", "track 1", "piano"];
-    let title = if usual.contains(&first.to_lowercase().as_str()) || file.track_names.len() < 2 { other } else { first };
+    let title = if usual.contains(&first.to_lowercase().as_str()) || file.track_names.len() < 2 {
+        other
+    } else {
+        first
+    };
     let title: String = title.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(200).collect();
     if title.is_empty() { "Untitled".to_owned() } else { title }
 }

@@ -10,8 +10,8 @@ mod read;
 mod tempo_map;
 mod write;
 
-pub use file::{MidiFile, MidiNote};
 pub use chart::chart;
+pub use file::{MidiFile, MidiNote};
 pub use part::write_part;
 pub use read::{looks_like_midi, read_midi};
 pub use write::write_take;

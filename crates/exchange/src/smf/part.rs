@@ -30,7 +30,8 @@ const SUSTAIN: u8 = 64;
 pub fn write_part(part: &Part, hands: Hands, click: bool) -> Vec<u8> {
     let clock = Ticks::of(part);
     let conductor = conductor(part, &clock);
-    let texts: Vec<(i64, TrackEventKind<'_>)> = conductor.iter().map(|(tick, what)| (*tick, what.kind())).collect();
+    let texts: Vec<(i64, TrackEventKind<'_>)> =
+        conductor.iter().map(|(tick, what)| (*tick, what.kind())).collect();
     let of_hand = |hand: Hand| hand_track(part, hand, &clock);
     let wanted = [Hand::Right, Hand::Left].into_iter().filter(|hand| hands.has(*hand));
     let played: Vec<TrackEvents<'static>> = wanted.map(of_hand).collect();
@@ -124,7 +125,11 @@ fn conductor(part: &Part, clock: &Ticks) -> Vec<(i64, Sign)> {
         let place = (played.place, played.pass);
         if section.replace(place) != Some(place) {
             let name = part.sections.get(played.section).cloned().unwrap_or_default();
-            let pass = if played.passes > 1 { format!(", pass {} of {}", played.pass, played.passes) } else { String::new() };
+            let pass = if played.passes > 1 {
+                format!(", pass {} of {}", played.pass, played.passes)
+            } else {
+                String::new()
+            };
             signs.push((clock.at(played.start), Sign::Marker(name + &pass)));
         }
         for slot in played.slots.iter().filter(|slot| !slot.continued) {
@@ -163,9 +168,8 @@ fn hand_track(part: &Part, hand: Hand, clock: &Ticks) -> TrackEvents<'static> {
     }
     for mark in part.pedal_marks() {
         let at = clock.at(mark.at);
-        let pedal = |value: u8| {
-            midi(MidiMessage::Controller { controller: u7::new(SUSTAIN), value: u7::new(value) })
-        };
+        let pedal =
+            |value: u8| midi(MidiMessage::Controller { controller: u7::new(SUSTAIN), value: u7::new(value) });
         // The foot comes up as the new chord goes down, and goes down again after it.
         if mark.kind != PedalKind::Down {
             events.push((at, 3, pedal(0)));
