@@ -105,7 +105,7 @@ fn section_key(key: SectionKey) -> String {
 
 /// A key by its name; without a mode, in that of the song.
 pub(crate) fn key_named(text: &str, mode: Mode) -> Result<Key, String> {
-    let text = text.trim();
+    let text = crate::reasons::capital(text.trim());
     let short = format!("{text} {}", mode.name());
     short
         .parse::<Key>()
