@@ -15,7 +15,8 @@ fn told(tool: &str, options: &[&str], pdf: &Path) -> String {
     }
     let out = call.output().unwrap();
     assert!(out.status.success(), "{tool}: {}", String::from_utf8_lossy(&out.stderr));
-    String::from_utf8(out.stdout).unwrap()
+    // pdfinfo does not write the words of pictures as UTF-8.
+    String::from_utf8_lossy(&out.stdout).into_owned()
 }
 
 fn demos() -> Vec<Part> {
@@ -68,7 +69,8 @@ fn written(bar: &song::PlayedBar) -> String {
 /// Whether a word is part of a bar: the song format's own parser takes it.
 fn is_of_a_bar(word: &str) -> bool {
     let item = word.trim_end_matches('.');
-    item == "~" || item == "N" || song::parse_line(&format!("1 | {item}")).is_ok_and(|bars| !bars[1].items().is_empty())
+    let (bars, mistakes) = song::parse_line(&format!("1 | {item}"));
+    item == "~" || item == "N" || mistakes.is_empty() && bars.len() == 2 && bars[1].meter.is_none()
 }
 
 #[test]
@@ -80,8 +82,12 @@ fn every_chord_stands_on_the_sheet_once_as_it_is_written() {
     let pdf = folder.path().join("sheet.pdf");
     for part in demos() {
         for kind in [Kind::Chart, Kind::Hands] {
-            let options =
-                SheetOptions { kind, naming: Naming::Numbers, passes: Passes::WrittenOut, ..SheetOptions::default() };
+            let options = SheetOptions {
+                kind,
+                naming: Naming::Numbers,
+                passes: Passes::WrittenOut,
+                ..SheetOptions::default()
+            };
             let pages = sheet::pages(&part, &options);
             std::fs::write(&pdf, sheet::pdf(&pages, &Meta::of(&part)).unwrap()).unwrap();
             let found = bars(&told("pdftotext", &["-raw"], &pdf));
@@ -103,16 +109,24 @@ fn a_document_is_tagged_titled_and_has_its_faces_with_it() {
             let pages = sheet::pages(&part, &SheetOptions { kind, ..SheetOptions::default() });
             std::fs::write(&pdf, sheet::pdf(&pages, &Meta::of(&part)).unwrap()).unwrap();
             let info = told("pdfinfo", &[], &pdf);
-            for line in ["Tagged:          yes", &format!("Title:           {}", part.title), &format!("Pages:           {}", pages.len())] {
+            for line in [
+                "Tagged:          yes",
+                &format!("Title:           {}", part.title),
+                &format!("Pages:           {}", pages.len()),
+            ] {
                 assert!(info.contains(line), "{line:?} is not in {info}");
             }
             let fonts = told("pdffonts", &[], &pdf);
             for font in fonts.lines().skip(2) {
-                assert!(font.contains("DejaVuS") && font.contains(" yes yes yes "), "embedded, a subset, with letters: {font}");
+                assert!(
+                    font.contains("DejaVuS") && font.contains(" yes yes yes "),
+                    "embedded, a subset, with letters: {font}"
+                );
             }
             let tags = told("pdfinfo", &["-struct-text"], &pdf);
             assert!(tags.contains(&format!("H1 \"{}\"", part.title)), "{tags}");
-            let headings = part.sections.iter().filter(|name| tags.contains(&format!("H2 \"{name}\""))).count();
+            let headings =
+                part.sections.iter().filter(|name| tags.contains(&format!("H2 \"{name}\""))).count();
             assert_eq!(headings, if kind == Kind::Lesson { 0 } else { part.sections.len() }, "{tags}");
             assert_eq!(tags.matches("Figure").count() > 0, kind == Kind::Lesson);
             let bytes = std::fs::read(&pdf).unwrap();

@@ -94,7 +94,7 @@ fn hostile() -> String {
     let crowd = ["#4dim(dim7)/b7"; 16].join(" ");
     let row = ["5sus4(7b9)/#1 b3M(maj9) 6- 2(11)"; 20].join(" | ");
     let tiny = ["1/32: 5M(7#9)/b6"; 24].join(" | ");
-    let strange = "\u{202E}\u{1F3B9}\u{1F9D1}\u{200D}\u{1F3A4} \u{5E9}\u{5DC}\u{5D5}\u{5DD} \u{0}\u{7}\t\u{4E2D}\u{6587} e\u{301}\u{300}\u{302}";
+    let strange = "\u{202E}\u{1F3B9}\u{1F9D1}\u{200D}\u{1F3A4} \u{5E9}\u{5DC}\u{5D5}\u{5DD} \u{0}\u{7}\t\u{4E2D}\u{6587} \u{F6C5}\u{E000} ﬃ e\u{301}\u{300}\u{302}";
     let figure = ["[v12]1--"; 16].join(" ");
     let note = format!("{strange} {word} {}", "A note that does not want to end. ".repeat(150));
     let text = serde_json::json!({
@@ -264,6 +264,16 @@ fn both_hands_stand_under_each_chord() {
         .collect();
     assert_eq!(hands, wanted);
     assert!(said.contains("left hand figure 12 12 12 12; "));
+    for part in demos() {
+        let pages = sheet::pages(&part, &options);
+        let cut: Vec<String> = pages
+            .iter()
+            .flat_map(Page::words)
+            .map(sheet::Words::shown)
+            .filter(|text| text.contains('…'))
+            .collect();
+        assert!(cut.is_empty(), "{}: {cut:?}", part.title);
+    }
 }
 
 #[test]

@@ -15,6 +15,8 @@ use egui::{
 
 /// The width of the column of choices, in units.
 const CHOICES: f32 = 300.0;
+/// Room for the words that lead back, in units.
+const WAY_BACK: f32 = 156.0;
 
 /// Draws the page.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -24,11 +26,18 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         ui.spacing_mut().item_spacing.y = 0.0;
         choices(ui, stage);
     });
+    // Between the choices and the way back.
+    let right = body.right() - stage.px(WAY_BACK);
     let paper = Rect::from_min_max(
         pos2(column.right() + stage.px(16.0), rect.top() + stage.px(14.0)),
-        pos2(body.right(), rect.bottom() - stage.px(14.0)),
+        pos2(right, rect.bottom() - stage.px(14.0)),
     );
     sheet(ui, paper, stage);
+    let files = Rect::from_min_max(
+        pos2(body.right() - stage.px(WAY_BACK - 8.0), rect.top() + stage.px(80.0)),
+        pos2(body.right(), rect.bottom() - stage.px(14.0)),
+    );
+    crate::paper_files::show(ui, files, stage);
 }
 
 fn choices(ui: &mut Ui, stage: &mut Stage<'_>) {
@@ -115,10 +124,8 @@ fn sheet(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
         return;
     };
     let scale = (rect.width() / page.width).min(rect.height() / page.height);
-    let paper = Rect::from_min_size(
-        pos2(rect.right() - scale * page.width, rect.top()),
-        scale * vec2(page.width, page.height),
-    );
+    let size = scale * vec2(page.width, page.height);
+    let paper = Rect::from_center_size(rect.center(), size);
     let response = ui.interact(paper, ui.scope_id().with("paper"), Sense::hover());
     let at = stage.model.view.paper_page.min(pages.len() - 1) + 1;
     let name = format!("Page {at} of {}: {}", pages.len(), page.says);

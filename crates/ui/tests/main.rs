@@ -11,6 +11,7 @@ mod controls;
 mod files;
 mod layout;
 mod pages;
+mod paper;
 mod pictures;
 mod room;
 mod stand;

@@ -17,44 +17,46 @@ fn how(hand: Hand, size: f32) -> Type {
     Type::new(Face::Sans, 0.94 * size, ink(hand))
 }
 
-/// The figures of a hand in a row whose slots begin at `xs` and which ends at `end`.
-pub(crate) fn figures(
-    hand: Hand,
-    cells: &[Cell<'_>],
-    xs: &[Vec<f32>],
-    end: f32,
-    size: f32,
-    top: f32,
-) -> Vec<Item> {
-    let how = how(hand, size);
-    let places = places(cells, xs, hand);
-    let item = |(index, (x, text)): (usize, &(f32, String))| {
-        let right = places.get(index + 1).map_or(end, |(next, _)| *next) - 0.5 * size;
-        let room = Area::new(*x - 0.1 * size, top, right.max(*x), top + how.leading());
-        let says = format!("{} hand figure {text}; ", hand.name());
-        let line = fitted(text, how, (right - x).max(1.0), 0.55).saying(says);
-        Item::Words(line.at(Point::new(*x, top + how.rise()), room))
-    };
-    places.iter().enumerate().map(item).collect()
+/// Where a bar of a row lies: where each of its slots begins, and its right bar line.
+pub(crate) struct Places {
+    /// One for each slot.
+    pub slots: Vec<f32>,
+    /// The bar line.
+    pub right: f32,
 }
 
-/// Where a hand's figure is another than before, and what it is.
-fn places(cells: &[Cell<'_>], xs: &[Vec<f32>], hand: Hand) -> Vec<(f32, String)> {
-    let mut places = Vec::new();
-    let mut last: Option<String> = None;
-    for (cell, xs) in cells.iter().zip(xs) {
-        for ((slot, chord), x) in cell.bar.played.slots.iter().zip(&cell.bar.chords).zip(xs) {
+/// The figures of a hand in a row, written where they change. Each stays in its bar: a long one gets smaller, then `…`.
+pub(crate) fn figures(hand: Hand, cells: &[Cell<'_>], places: &[Places], size: f32, top: f32) -> Vec<Item> {
+    let how = how(hand, size);
+    let changes = changes(cells, places, hand);
+    let item = |(index, (x, bar_line, text)): (usize, &(f32, f32, String))| {
+        let next = changes.get(index + 1).map_or(*bar_line, |(next, ..)| *next);
+        let right = next.min(*bar_line) - 0.4 * size;
+        let room = Area::new(*x - 0.1 * size, top, right.max(*x), top + how.leading());
+        let says = format!("{} hand figure {text}; ", hand.name());
+        let line = fitted(text, how, (right - x).max(1.0), 0.6).saying(says);
+        Item::Words(line.at(Point::new(*x, top + how.rise()), room))
+    };
+    changes.iter().enumerate().map(item).collect()
+}
+
+/// Where a hand's figure is another than before, the bar line behind it, and what it is.
+fn changes(cells: &[Cell<'_>], places: &[Places], hand: Hand) -> Vec<(f32, f32, String)> {
+    let mut changes = Vec::new();
+    let mut last: Option<&str> = None;
+    for (cell, places) in cells.iter().zip(places) {
+        for ((slot, chord), x) in cell.bar.played.slots.iter().zip(&cell.bar.chords).zip(&places.slots) {
             if !is_struck(slot) || chord.hand(hand).notes.is_empty() {
                 continue;
             }
             let style = if hand == Hand::Right { &slot.right } else { &slot.left };
-            if last.as_ref() != Some(&style.figure.text) {
-                last = Some(style.figure.text.clone());
-                places.push((*x, style.figure.text.clone()));
+            if last != Some(&style.figure.text) {
+                last = Some(&style.figure.text);
+                changes.push((*x, places.right, style.figure.text.clone()));
             }
         }
     }
-    places
+    changes
 }
 
 /// A diamond is struck once, whatever the figure; a tie is not struck.

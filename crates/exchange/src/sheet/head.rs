@@ -30,6 +30,12 @@ pub(crate) fn head(part: &Part, kind: Kind, frame: Frame) -> Vec<Chunk> {
     chunks
 }
 
+/// A short remark at the foot of a sheet.
+pub(crate) fn remark(said: &str, frame: Frame) -> Vec<Chunk> {
+    let how = Type::new(Face::Sans, 8.5, Ink::Quiet);
+    text(said, how, Role::Text, frame.left, frame.right, 12.0)
+}
+
 /// Key, meter, tempo and the manner.
 fn facts_of(part: &Part) -> Vec<String> {
     let mut facts = vec![key(part)];
@@ -40,6 +46,9 @@ fn facts_of(part: &Part) -> Vec<String> {
         facts.extend(bar.bass.then(|| "with a bass player".to_owned()));
         facts.extend(bar.pedal.then(|| "pedal".to_owned()));
     }
+    facts.extend(
+        part.count_in.map(|bars| format!("{bars} bar{} counted in", if bars == 1 { "" } else { "s" })),
+    );
     facts
 }
 

@@ -23,8 +23,7 @@ pub(crate) fn lesson(part: &Part, naming: Naming, frame: Frame) -> Vec<Chunk> {
     for shape in shapes(part) {
         chunks.push(card(part, &shape, naming, frame));
     }
-    let how = Type::new(Face::Sans, 8.5, Ink::Quiet);
-    chunks.extend(text(HEALTH, how, Role::Text, frame.left, frame.right, 14.0));
+    chunks.extend(super::head::remark(HEALTH, frame));
     chunks
 }
 
@@ -42,7 +41,9 @@ fn scale(part: &Part, frame: Frame) -> Vec<Chunk> {
     let scale = Scale::from(part.key);
     let fingers = Hand::BOTH.map(|hand| scale.fingers(hand, 1));
     let [Some(right), Some(left)] = fingers else { return Vec::new() };
-    let pitches = [4, 3].map(|octave| scale.pitches_up(octave, 1));
+    // The scale lies around middle C for the right hand, an octave lower for the left.
+    let octave = if part.key.tonic().pitch_class() >= 8 { 3 } else { 4 };
+    let pitches = [octave, octave - 1].map(|octave| scale.pitches_up(octave, 1));
     let mut chunks = heading(&format!("The scale of {}", scale.pretty()), frame);
     chunks.push(table(&pitches[0], [&right, &left], frame).with_next());
     let quiet = Type::new(Face::Sans, 9.0, Ink::Black);

@@ -79,6 +79,14 @@ pub fn pages(part: &Part, options: &SheetOptions) -> Vec<Page> {
     flow::pages(chunks, frame, &part.title)
 }
 
+/// Said where a shape is wider than the hand.
+const ROLLED: &str = "Rolled shapes are wider than the reach that was set: from the lowest note up, without a stretch. Stop \
+                      at pain, and ask a teacher or a clinician where something hurts.";
+
+fn has_rolled(part: &Part) -> bool {
+    part.bars.iter().flat_map(|bar| &bar.chords).any(|chord| chord.right.rolled || chord.left.rolled)
+}
+
 /// Sizes of a number, from the largest: where one page suffices, the largest that fits it.
 const SIZES: [f32; 8] = [30.0, 28.0, 26.0, 24.0, 22.0, 20.0, 18.5, 17.0];
 /// No row is kept as it is written below this size, if joining short rows gives larger numbers.
@@ -95,6 +103,9 @@ fn charted(part: &Part, kind: Kind, options: &SheetOptions, frame: Frame) -> Vec
         let margin = if hands.is_some() { 98.0 } else { 84.0 };
         let mut chunks = head::head(part, kind, frame);
         chunks.extend(Writing { part, frame, look, margin, joined }.chunks(&stretches));
+        if hands.is_some() && has_rolled(part) {
+            chunks.extend(head::remark(ROLLED, frame));
+        }
         chunks
     };
     let fits = |chunks: &Vec<Chunk>| flow::is_one_page(chunks, frame);

@@ -3,7 +3,7 @@
 use super::Face;
 use super::Naming;
 use super::allot::{allot, starts};
-use super::figure_line::{figure_height, figures};
+use super::figure_line::{Places, figure_height, figures};
 use super::hands::Stack;
 use super::page::{Area, Ink, Item, Mark, Point, Words};
 use super::symbol::{Symbol, symbol};
@@ -149,7 +149,7 @@ pub(crate) fn row(cells: &[Cell<'_>], look: Look, span: Span) -> Row {
     }
     let end = lefts.last().zip(widths.last()).map_or(span.left, |(left, width)| left + width);
     row.bar_lines(&lefts, end, span.ends);
-    row.figures(cells, end);
+    row.figures(cells);
     row.done()
 }
 
@@ -200,8 +200,8 @@ struct Drawing {
     left: (f32, usize),
     /// Where the last symbol ended.
     before: Option<f32>,
-    /// Where each slot of each bar begins.
-    slots: Vec<Vec<f32>>,
+    /// Where the bars lie.
+    places: Vec<Places>,
     bottom: f32,
 }
 
@@ -234,7 +234,7 @@ impl Drawing {
             right,
             left,
             before: None,
-            slots: Vec::new(),
+            places: Vec::new(),
             bottom,
         }
     }
@@ -277,7 +277,7 @@ impl Drawing {
                 Ink::Black,
             )));
         }
-        self.slots.push(xs);
+        self.places.push(Places { slots: xs, right });
     }
 
     /// The meter in front of a bar, as its two figures.
@@ -361,11 +361,11 @@ impl Drawing {
     }
 
     /// The figures under each hand's notes, where they change.
-    fn figures(&mut self, cells: &[Cell<'_>], end: f32) {
+    fn figures(&mut self, cells: &[Cell<'_>]) {
         let Some(size) = self.look.hands else { return };
         for (hand, (top, lines)) in Hand::BOTH.into_iter().zip([self.right, self.left]) {
             let top = top + Stack::pitch(size) * lines as f32;
-            self.hands.extend(figures(hand, cells, &self.slots, end, size, top));
+            self.hands.extend(figures(hand, cells, &self.places, size, top));
         }
     }
 

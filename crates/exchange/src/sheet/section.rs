@@ -276,7 +276,9 @@ fn not_drawn(differences: &[Difference]) -> Vec<String> {
             _ => continue,
         };
         match said.last_mut() {
-            Some((passes, bars, known)) if *passes == difference.passes && *known == what => bars.push(difference.bar),
+            Some((passes, bars, known)) if *passes == difference.passes && *known == what => {
+                bars.push(difference.bar)
+            }
             _ => said.push((&difference.passes, vec![difference.bar], what)),
         }
     }

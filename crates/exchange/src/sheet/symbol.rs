@@ -46,7 +46,9 @@ pub(crate) fn symbol(slot: &Slot, naming: Naming, size: f32) -> Symbol {
 }
 
 fn bare(says: &str, width: f32, tied: bool) -> Symbol {
-    let line = Line { says: says.to_owned(), runs: Vec::new(), width };
+    // A blank, so that there is something to be read, searched and copied.
+    let blank = line(" ", Type::new(Face::Serif, 1.0, Ink::Black));
+    let line = Line { says: says.to_owned(), width, ..blank };
     Symbol { line, marks: Vec::new(), name: None, name_x: 0.0, tied, width }
 }
 

@@ -185,7 +185,9 @@ fn drawable(text: &str, face: Face) -> Vec<(String, Face)> {
             c if c.is_whitespace() || c.is_control() => ' ',
             c => c,
         };
-        let (character, of) = if face.has(character) {
+        let (character, of) = if is_private(character) {
+            (UNKNOWN, Face::Sans)
+        } else if face.has(character) {
             (character, face)
         } else if Face::Sans.has(character) {
             (character, Face::Sans)
@@ -198,6 +200,11 @@ fn drawable(text: &str, face: Face) -> Vec<(String, Face)> {
         }
     }
     runs
+}
+
+/// What it means only its makers know; a document for all may not hold it.
+fn is_private(character: char) -> bool {
+    matches!(character, '\u{E000}'..='\u{F8FF}' | '\u{F0000}'..='\u{10FFFF}')
 }
 
 fn steers(character: char) -> bool {
