@@ -18,5 +18,6 @@ mod properties;
 mod saving;
 mod schema;
 mod show;
+mod typed_song;
 mod typing;
 mod unfold;

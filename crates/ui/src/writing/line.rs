@@ -34,8 +34,10 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Wri
     let mut text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_default();
     let focused = ui.memory(|memory| memory.has_focus(id));
     let completion = completion(writing, &text);
-    if focused && pressed(ui, stage, writing, new, &mut text, completion.as_deref()) {
-        return;
+    // Whatever a key does, the line is drawn: what is not drawn loses the focus.
+    let gone = focused && pressed(ui, stage, writing, new, &mut text, completion.as_deref());
+    if gone {
+        text = ui.data(|data| data.get_temp::<String>(id)).unwrap_or_default();
     }
     let typed = TextLine {
         id,
@@ -46,6 +48,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Wri
         takes_tab: completion.is_some(),
     };
     let out = typed.show(ui, line, stage, &mut text);
+    if gone {
+        return;
+    }
     if out.changed {
         ui.data_mut(|data| data.insert_temp(id, text.clone()));
         if typing::begins_row(&text) {

@@ -26,7 +26,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     window_keys(ui, stage, writing);
     let head = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(HEAD)));
     let foot = Rect::from_min_max(pos2(rect.left(), rect.bottom() - stage.px(FOOT)), rect.max);
-    let page = Rect::from_min_max(pos2(rect.left(), head.bottom()), pos2(rect.right(), foot.top()));
+    let page =
+        Rect::from_min_max(pos2(rect.left(), head.bottom()), pos2(rect.right() - stage.px(3.0), foot.top()));
     match &stage.model.view.writing.find {
         _ if writing.pasted.is_some() => pasted(ui, head, stage, writing),
         Some(wanted) => find::show(ui, head, stage, writing, &wanted.clone()),

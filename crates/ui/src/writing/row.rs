@@ -75,19 +75,22 @@ fn typed(ui: &mut Ui, rect: Rect, below: Rect, stage: &mut Stage<'_>, writing: &
     let focused = ui.memory(|memory| memory.has_focus(id));
     let mut text = of.text.clone();
     let mut helps = help::Help::of(ui, id, writing, (section, row), focused);
-    if focused && keys::row(ui, stage, writing, (section, row), &mut helps) {
-        return;
-    }
-    if let Some((chosen, at)) = helps.taken.take() {
+    // Whatever a key does, the line is drawn: what is not drawn loses the focus.
+    let left = focused && keys::row(ui, stage, writing, (section, row), &mut helps);
+    if let Some((whole, at)) = helps.taken.take() {
         // A completion was taken with the keyboard.
-        change(stage, section, row, chosen.clone());
-        return type_in(ui, id, at);
+        change(stage, section, row, whole.clone());
+        text = whole;
+        type_in(ui, id, at);
     }
     let name = format!("Row {} of {}", row + 1, writing.song.sections[section].name);
     let marks: Vec<_> = of.marks.iter().filter(|mark| !helps.is_half_typed(mark)).cloned().collect();
     let line =
         TextLine { id, name: &name, hint: "", size: 20.0, marks: &marks, takes_tab: helps.completes() };
     let out = line.show(ui, rect, stage, &mut text);
+    if left {
+        return;
+    }
     if out.changed {
         change(stage, section, row, text);
     }
