@@ -293,29 +293,7 @@ fn below_level_three_and_in_written_figures_nothing_passes() {
 
 /// A song of which only the chart is written.
 fn chart() -> impl Strategy<Value = PlayedSong> {
-    const CHORDS: [&str; 20] = [
-        "1",
-        "2",
-        "3",
-        "4",
-        "5",
-        "6",
-        "7",
-        "5(7)",
-        "2(7)",
-        "1(maj7)",
-        "4(add9)",
-        "5sus4",
-        "2(9)",
-        "5(13)",
-        "1no3",
-        "1/3",
-        "5/7",
-        "4/5",
-        "6(6)",
-        "7dim(dim7)",
-    ];
-    let chord = || prop::sample::select(&CHORDS[..]);
+    let chord = || prop::sample::select(&crate::properties::CHORDS[..]);
     let bar = (chord(), prop::option::of(chord()));
     let keys: Vec<theory::Key> = theory::Key::all().collect();
     // Beats of two chords in a bar, where they cannot share it evenly.

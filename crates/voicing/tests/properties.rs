@@ -6,7 +6,8 @@ use std::collections::BTreeSet;
 use theory::{Hand, MidiKey};
 use voicing::{KeyRange, Part, Reach, Role, Settings, Shape, plan};
 
-const CHORDS: [&str; 24] = [
+/// Chords of every kind.
+pub const CHORDS: [&str; 24] = [
     "1",
     "2",
     "3",
