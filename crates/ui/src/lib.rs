@@ -42,6 +42,7 @@ mod mistakes;
 mod model;
 mod pages;
 mod paper;
+mod paper_files;
 mod paper_keys;
 mod paper_page;
 mod pedal_line;

@@ -46,15 +46,47 @@ pub enum PaperCommand {
     Turn(usize),
     /// Write it to a file that the player names.
     Save(PaperFile),
+    /// Stop what is being written; nothing of it stays.
+    Stop,
 }
 
-/// As what a sheet is written.
+/// As what a sheet, or what it is of, is written.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum PaperFile {
     /// One document.
     Pdf,
     /// A drawing for each page.
     Svg,
+    /// The part as a standard MIDI file.
+    Midi,
+    /// The part as a score.
+    MusicXml,
+    /// The part as a score, compressed.
+    CompressedMusicXml,
+    /// The part as sound, with the hands, speed, bars and click that are set.
+    Wav,
+    /// The same, smaller and without loss.
+    Flac,
+}
+
+impl PaperFile {
+    /// The ending of its files.
+    pub const fn ending(self) -> &'static str {
+        match self {
+            PaperFile::Pdf => "pdf",
+            PaperFile::Svg => "svg",
+            PaperFile::Midi => "mid",
+            PaperFile::MusicXml => "musicxml",
+            PaperFile::CompressedMusicXml => "mxl",
+            PaperFile::Wav => "wav",
+            PaperFile::Flac => "flac",
+        }
+    }
+
+    /// Whether it is the sheet itself.
+    pub const fn is_sheet(self) -> bool {
+        matches!(self, PaperFile::Pdf | PaperFile::Svg)
+    }
 }
 
 /// A sheet that is laid out.
@@ -64,6 +96,8 @@ pub struct Paper {
     pub pages: Vec<PaperPage>,
     /// What became of the last file that was asked for.
     pub told: Option<String>,
+    /// How far the file is that is being written, 0 to 1.
+    pub writing: Option<f32>,
 }
 
 /// A page of it.

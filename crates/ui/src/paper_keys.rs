@@ -16,6 +16,19 @@ pub(crate) const PDF: &str = "S";
 /// Save as SVG.
 pub(crate) const SVG: &str = "V";
 
+/// Save as a MIDI file.
+pub(crate) const MIDI: &str = "M";
+/// Save as a score.
+pub(crate) const SCORE: &str = "X";
+/// The same, compressed.
+pub(crate) const COMPRESSED: &str = "Z";
+/// Save as sound.
+pub(crate) const WAV: &str = "H";
+/// The same, smaller.
+pub(crate) const FLAC: &str = "F";
+/// Stop what is being written.
+pub(crate) const STOP: &str = "T";
+
 /// What a key asks for on this page, if it is one of its own.
 pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Option<Command> {
     if model.view.page != Page::Paper || !modifiers.is_none() {
@@ -32,6 +45,12 @@ pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Opti
         Key::W => choose(PaperChoice { written_out: !choice.written_out, ..choice }),
         Key::S => PaperCommand::Save(PaperFile::Pdf),
         Key::V => PaperCommand::Save(PaperFile::Svg),
+        Key::M => PaperCommand::Save(PaperFile::Midi),
+        Key::X => PaperCommand::Save(PaperFile::MusicXml),
+        Key::Z => PaperCommand::Save(PaperFile::CompressedMusicXml),
+        Key::H => PaperCommand::Save(PaperFile::Wav),
+        Key::F => PaperCommand::Save(PaperFile::Flac),
+        Key::T => PaperCommand::Stop,
         Key::PageDown => PaperCommand::Turn((page + 1).min(last)),
         Key::PageUp => PaperCommand::Turn(page.saturating_sub(1)),
         _ => return None,

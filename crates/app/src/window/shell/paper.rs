@@ -1,10 +1,14 @@
 //! The sheet to print: laid out on a thread of its own, shown, and written where the player says.
 
 use super::{Shell, waker};
+use crate::export::{self, FileKind};
 use crate::storage::write_whole;
 use exchange::sheet::{self, Item, Kind, Mark, Meta, Naming, Paper, Passes, SheetOptions, Step, Words};
+use practice::Hands;
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
 use ui::{PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize, SheetKind};
@@ -27,7 +31,16 @@ pub(super) struct Printer {
     /// What stands in `shown`, with its pages.
     set: Option<(Asked, Arc<Vec<sheet::Page>>)>,
     setting: Option<Receiver<Set>>,
-    saving: Option<Receiver<String>>,
+    saving: Option<Receiver<Saved>>,
+    stop: Arc<AtomicBool>,
+}
+
+/// News of a file that is being written.
+enum Saved {
+    /// So far, 0 to 1.
+    At(f32),
+    /// What is to be said now that it is over.
+    Done(String),
 }
 
 impl Printer {
@@ -47,10 +60,15 @@ impl Printer {
             Some(Err(TryRecvError::Disconnected)) => self.setting = None,
             _ => {}
         }
-        match self.saving.as_ref().map(Receiver::try_recv) {
-            Some(Ok(told)) => (self.shown.told, self.saving) = (Some(told), None),
-            Some(Err(TryRecvError::Disconnected)) => self.saving = None,
-            _ => {}
+        loop {
+            match self.saving.as_ref().map(Receiver::try_recv) {
+                Some(Ok(Saved::At(share))) => self.shown.writing = Some(share),
+                Some(Ok(Saved::Done(told))) => {
+                    (self.shown.told, self.shown.writing, self.saving) = (Some(told), None, None);
+                }
+                Some(Err(TryRecvError::Disconnected)) => (self.shown.writing, self.saving) = (None, None),
+                _ => return,
+            }
         }
     }
 
@@ -82,24 +100,73 @@ impl Shell {
 
     /// What the page asks for, besides what the view carries out itself.
     pub(super) fn carry_out_paper(&mut self, command: PaperCommand) {
-        let PaperCommand::Save(file) = command else { return };
+        let file = match command {
+            PaperCommand::Save(file) if file.is_sheet() => file,
+            PaperCommand::Save(file) => return self.save_the_part(file),
+            PaperCommand::Stop => return self.printer.stop.store(true, Ordering::Relaxed),
+            PaperCommand::Choose(_) | PaperCommand::Turn(_) => return,
+        };
         let Some((asked, pages)) = self.printer.set.clone() else { return };
         if self.printer.saving.is_some() {
             return;
         }
-        let name = format!("{}.{}", self.sheet_name(asked.1.kind), ending(file));
+        let name = format!("{}.{}", self.sheet_name(asked.1.kind), file.ending());
         let title = if file == PaperFile::Pdf { "Save the sheet as PDF" } else { "Save the sheet as SVG" };
         let dialog = rfd::AsyncFileDialog::new()
             .set_title(title)
             .set_file_name(name)
-            .add_filter(ending(file).to_uppercase(), &[ending(file)])
+            .add_filter(file.ending().to_uppercase(), &[file.ending()])
             .save_file();
         let (tell, told) = channel();
         let wake = waker(&self.ctx);
         let saving = thread::Builder::new().name("save the sheet".to_owned()).spawn(move || {
             if let Some(chosen) = pollster::block_on(dialog) {
                 // The window may be closed by now.
-                let _ = tell.send(save(chosen.path(), file, &pages, &asked.0));
+                let _ = tell.send(Saved::Done(save(chosen.path(), file, &pages, &asked.0)));
+            }
+            drop(tell);
+            wake();
+        });
+        self.printer.saving = saving.is_ok().then_some(told);
+    }
+
+    /// The part as a file for another program, or as sound with what is set on the stand. The dialog has asked already
+    /// whether a file that is there may be replaced.
+    fn save_the_part(&mut self, file: PaperFile) {
+        let (Some(part), None) = (self.document.part().cloned(), &self.printer.saving) else { return };
+        let settings = self.session.stand().song_settings();
+        let kind = match file {
+            PaperFile::Midi => FileKind::Midi,
+            PaperFile::MusicXml => FileKind::MusicXml,
+            PaperFile::CompressedMusicXml => FileKind::CompressedMusicXml,
+            PaperFile::Flac => FileKind::Flac,
+            PaperFile::Wav | PaperFile::Pdf | PaperFile::Svg => FileKind::Wav,
+        };
+        let sound = kind.is_sound();
+        let wanted = export::Wanted {
+            kind,
+            hands: if sound { settings.hands } else { Hands::Both },
+            click: sound && settings.click,
+            speed: settings.speed,
+            bars: settings.loop_bars,
+            sheet: SheetOptions::default(),
+        };
+        let dialog = rfd::AsyncFileDialog::new()
+            .set_title("Save the song for other programs")
+            .set_file_name(format!("{}.{}", self.sheet_name(SheetKind::Chart), file.ending()))
+            .add_filter(file.ending().to_uppercase(), &[file.ending()])
+            .save_file();
+        let (tell, told) = channel();
+        let wake = waker(&self.ctx);
+        self.printer.stop = Arc::default();
+        let stop = self.printer.stop.clone();
+        let saving = thread::Builder::new().name("save the song".to_owned()).spawn(move || {
+            if let Some(chosen) = pollster::block_on(dialog) {
+                save_part(&part, &wanted, chosen.path(), &stop, |news| {
+                    // The window may be closed by now.
+                    let _ = tell.send(news);
+                    wake();
+                });
             }
             drop(tell);
             wake();
@@ -116,13 +183,6 @@ impl Shell {
             SheetKind::Hands => format!("{stem}-hands"),
             SheetKind::Lesson => format!("{stem}-lesson"),
         }
-    }
-}
-
-const fn ending(file: PaperFile) -> &'static str {
-    match file {
-        PaperFile::Pdf => "pdf",
-        PaperFile::Svg => "svg",
     }
 }
 
@@ -153,13 +213,34 @@ fn options(choice: PaperChoice) -> SheetOptions {
     }
 }
 
+/// Writes the part, telling at each hundredth how far it is, and at last what became of it.
+fn save_part(part: &Part, wanted: &export::Wanted, path: &Path, stop: &AtomicBool, tell: impl Fn(Saved)) {
+    let mut percent = u32::MAX;
+    let mut go_on = |share: f32| {
+        let now = (100.0 * share) as u32;
+        if wanted.kind.is_sound() && now != percent {
+            percent = now;
+            tell(Saved::At(share));
+        }
+        !stop.load(Ordering::Relaxed)
+    };
+    let written = export::write(part, wanted, path, true, &mut go_on);
+    tell(Saved::Done(match written {
+        Ok(_) => format!("Saved as {}.", path.display()),
+        Err(error) if error.kind() == ErrorKind::Interrupted => {
+            "Stopped; nothing was left behind.".to_owned()
+        }
+        Err(error) => could_not(path, &error),
+    }));
+}
+
 /// Writes the sheet; what is to be said about that.
 fn save(path: &Path, file: PaperFile, pages: &[sheet::Page], part: &Part) -> String {
     let written = match file {
         PaperFile::Pdf => sheet::pdf(pages, &Meta::of(part))
             .map_err(|error| error.to_string())
             .and_then(|bytes| write_whole(path, &bytes).map_err(|error| could_not(path, &error))),
-        PaperFile::Svg => {
+        _ => {
             let mut files = svg_paths(path, pages.len()).into_iter().zip(pages);
             files.try_for_each(|(path, page)| {
                 write_whole(&path, sheet::svg(page).as_bytes()).map_err(|error| could_not(&path, &error))
@@ -278,6 +359,37 @@ mod tests {
         assert!(folder.path().join("song-2.svg").exists());
         let told = save(&path.join("no folder.pdf"), PaperFile::Pdf, &set.pages, &set.asked.0);
         assert!(told.contains("could not be written"), "{told}");
+    }
+
+    #[test]
+    fn sound_tells_how_far_it_is_and_can_be_stopped() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("song.wav");
+        let wanted = export::Wanted {
+            kind: FileKind::Wav,
+            hands: Hands::Left,
+            click: true,
+            speed: practice::Speed::FULL,
+            bars: Some(practice::LoopBars::new(0, 0)),
+            sheet: SheetOptions::default(),
+        };
+        let news = std::cell::RefCell::new(Vec::new());
+        let stop = AtomicBool::new(false);
+        let hear = |told| match told {
+            Saved::At(_) => stop.store(true, Ordering::Relaxed),
+            Saved::Done(told) => news.borrow_mut().push(told),
+        };
+        save_part(&part(), &wanted, &path, &stop, hear);
+        assert_eq!(news.take(), ["Stopped; nothing was left behind."]);
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 0);
+        let stop = AtomicBool::new(false);
+        let hear = |told| match told {
+            Saved::At(share) => assert!((0.0..=1.0).contains(&share)),
+            Saved::Done(told) => news.borrow_mut().push(told),
+        };
+        save_part(&part(), &wanted, &path, &stop, hear);
+        assert_eq!(news.take(), [format!("Saved as {}.", path.display())]);
+        assert!(std::fs::read(&path).unwrap().starts_with(b"RIFF"));
     }
 
     #[test]
