@@ -7,6 +7,11 @@ use rodio::cpal::{self, BufferSize, StreamConfig};
 use std::sync::{Arc, Mutex};
 use std::time::Instant;
 
+/// So far from a moment blocks are looked at, in nanoseconds.
+const NEAR: u64 = 200_000_000;
+/// By more than this, in nanoseconds, a recording that keeps time does not differ from itself.
+const STUMBLED: f64 = 300_000.0;
+
 /// Samples, and when each block of them came: how many there were by then, in nanoseconds of the system's clock.
 #[derive(Default)]
 pub struct Recorded {
@@ -60,12 +65,19 @@ impl Recorded {
         Some(Onset { at: (zero + (first + after) as f64 / RATE * 1e9) as u64, least })
     }
 
-    /// The sample that came at a moment, and when the first of all came: by the block that came with the least delay
-    /// within two seconds of it.
+    /// The sample that came at a moment, and when the first of all came: by the block that came with the least delay just
+    /// before it, and just after it. Where those two do not agree the recording stumbled, and says nothing.
     fn sample_at(&self, at: u64) -> Option<(usize, f64)> {
-        let near = self.blocks.iter().filter(|block| block.1.abs_diff(at) < 2_000_000_000);
-        let zeros = near.map(|block| block.1 as f64 - block.0 as f64 / RATE * 1e9);
-        let zero = zeros.min_by(f64::total_cmp)?;
+        let zero = |near: std::ops::RangeInclusive<u64>| {
+            let blocks = self.blocks.iter().filter(|block| near.contains(&block.1));
+            let zeros = blocks.map(|block| block.1 as f64 - block.0 as f64 / RATE * 1e9);
+            zeros.min_by(f64::total_cmp)
+        };
+        let (before, after) = (zero(at.saturating_sub(NEAR)..=at)?, zero(at..=at + NEAR)?);
+        if (before - after).abs() > STUMBLED {
+            return None;
+        }
+        let zero = before.min(after);
         let sample = ((at as f64 - zero) / 1e9 * RATE).round() as usize;
         (sample < self.samples.len()).then_some((sample, zero))
     }
