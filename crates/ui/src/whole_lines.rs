@@ -21,10 +21,11 @@ pub(crate) fn column<'a>(
         ui.set_max_width(ui.available_width() - bar);
         content(ui, stage);
     });
+    let (seen, rows) = rows(ui, layer, before);
+    let whole = whole(seen, &rows);
     let view = area.inner_rect;
-    let whole = whole(view.y_range(), &rows(ui, layer, before));
     let wide = Rangef::new(view.left() - stage.px(6.0), view.right() - bar);
-    for cover in [Rangef::new(view.top(), whole.min), Rangef::new(whole.max, view.bottom())] {
+    for cover in [Rangef::new(seen.min, whole.min), Rangef::new(whole.max, seen.max)] {
         if cover.span() > 0.0 {
             ui.painter().rect_filled(Rect::from_x_y_ranges(wide, cover), 0.0, stage.palette.ground);
         }
@@ -50,17 +51,18 @@ fn drawn(ui: &Ui, layer: LayerId) -> usize {
     ui.ctx().graphics(|graphics| graphics.get(layer).map_or(0, |list| list.next_idx().0))
 }
 
-/// From where to where the lines of text lie that were drawn since.
-fn rows(ui: &Ui, layer: LayerId, before: usize) -> Vec<Rangef> {
+/// What is seen of the texts that were drawn since, and from where to where each of their lines lies.
+fn rows(ui: &Ui, layer: LayerId, before: usize) -> (Rangef, Vec<Rangef>) {
     ui.ctx().graphics(|graphics| {
-        let shapes = graphics.get(layer).into_iter().flat_map(|list| list.all_entries().skip(before));
-        let texts = shapes.filter_map(|clipped| match &clipped.shape {
-            Shape::Text(text) => Some(text),
-            _ => None,
-        });
-        let lines = texts
-            .flat_map(|text| text.galley.rows.iter().map(|row| row.rect().translate(text.pos.to_vec2())));
-        lines.map(|rect| rect.y_range()).collect()
+        let (mut seen, mut rows) = (Rangef::NOTHING, Vec::new());
+        for clipped in graphics.get(layer).into_iter().flat_map(|list| list.all_entries().skip(before)) {
+            let Shape::Text(text) = &clipped.shape else { continue };
+            let clip = clipped.clip_rect.y_range();
+            seen = Rangef::new(seen.min.min(clip.min), seen.max.max(clip.max));
+            let lines = text.galley.rows.iter().map(|row| row.rect().translate(text.pos.to_vec2()));
+            rows.extend(lines.map(|line| line.y_range()));
+        }
+        (seen, rows)
     })
 }
 
