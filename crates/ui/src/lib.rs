@@ -92,7 +92,9 @@ pub use model::{Model, SongEntry, SongKind};
 pub use paper::{
     Paper, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize, SheetKind,
 };
-pub use practice::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed};
+pub use practice::{
+    ItemShown, NowShown, PRACTICE_KEYS, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed,
+};
 pub use reasons::sentence;
 pub use room_choice::{Drill, Motion, Room, Subject};
 pub use sheet::Sheet;

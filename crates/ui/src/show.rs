@@ -8,6 +8,7 @@ use crate::{
 };
 use egui::Ui;
 use practice::SessionCommand;
+use practice::history::Help;
 use std::time::Duration;
 
 /// Sets the typefaces and the look of egui's own widgets. Call it once, before the first frame.
@@ -128,9 +129,15 @@ fn song(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
 }
 
 fn practising(ui: &mut Ui, page: SongPage, stage: &mut Stage<'_>) {
-    chart::show(ui, page.chart, stage);
+    let help = stage.model.practice.now.help;
+    match help {
+        Help::Full | Help::Numbers => chart::show(ui, page.chart, stage),
+        Help::Sections | Help::Nothing => crate::practice::memory::show(ui, page.chart, stage, help),
+    }
     crate::practice::panel::show(ui, page.reasons, stage);
-    bar_in_hand::show(ui, page.bar, stage);
+    if help == Help::Full {
+        bar_in_hand::show(ui, page.bar, stage);
+    }
     keyboard::show(ui, page.keyboard, stage);
 }
 

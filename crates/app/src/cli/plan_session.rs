@@ -2,14 +2,18 @@
 //! the days until they are played.
 
 use super::Answer;
-use super::args::PlanCall;
+use super::args::{PlanCall, Player};
 use super::song_file;
-use crate::storage::{self, History, Places, weekday_words};
+use crate::storage::{self, History, Places, SetSong, weekday_words};
 use practice::Speed;
 use practice::history::{Moment, PassRecord, SongName, fingerprints, place};
-use practice::learn::{Coach, HardBar, Readiness, hard_bars_of, practice_days, progress_words, readiness};
+use practice::learn::{
+    Coach, GoalBars, HardBar, Readiness, first_day, goal_bars, hard_bars_of, practice_days, progress_words,
+    readiness,
+};
 use practice::session_plan::{DayAhead, DaysAhead, PlanSong, SessionPlan, Task, Wish, plan, spread};
 use serde::Serialize;
+use std::path::PathBuf;
 use voicing::Part;
 
 /// Plans for the player of this computer.
@@ -24,31 +28,54 @@ pub fn answer(call: &PlanCall) -> Answer {
     let history = Places::of_this_user().map(|places| History::of(&places));
     let mut songs = Vec::new();
     let mut told = Vec::new();
-    for path in &call.songs {
-        let (id, part) = match known_part(path, call) {
-            Ok((id, part, warnings)) => {
-                told.extend(warnings);
-                (id, part)
-            }
+    let (entries, day) = match entries(&call.songs) {
+        Ok(entries) => entries,
+        Err(told) => return Answer::wrong_input(vec![told]),
+    };
+    for entry in &entries {
+        let Read { id, part, goals, warnings } = match read(entry, call) {
+            Ok(read) => read,
             Err(answer) => return answer,
         };
+        told.extend(warnings);
         let name = SongName { id, title: part.title.clone() };
         let remembered = history.as_ref().map(|history| history.song(&name)).unwrap_or_default();
         told.extend(remembered.told);
-        songs.push(Known::new(part, &remembered.passes, now));
+        songs.push(Known::new(part, goals, &remembered.passes, now));
     }
+    let goal = || songs.iter().filter_map(|song| first_day(&song.goals, now.date())).min();
+    let day = day.or_else(goal).map(|day| day - now.date()).filter(|days| *days >= 0);
+    let days_left = days_left.or(day);
     let planned = Planned::new(&songs, f64::from(call.minutes), now, days_left);
     let answer = if call.form.json { Answer::json(&planned.json()) } else { Answer::done(planned.text()) };
     answer.telling(told)
 }
 
-fn known_part(
-    path: &std::path::Path,
-    call: &PlanCall,
-) -> Result<(Option<String>, Part, Vec<String>), Answer> {
-    let id = song_file::read(path)?.song.id;
-    let (part, warnings) = song_file::part(path, &call.player)?;
-    Ok((id, part, warnings))
+/// Song files as they are, or the songs of a set list with its day.
+fn entries(songs: &[PathBuf]) -> Result<(Vec<SetSong>, Option<i64>), String> {
+    if let [set] = songs
+        && storage::is_set(set)
+    {
+        let set = storage::read_set(set)?;
+        return Ok((set.songs, set.day));
+    }
+    let song = |path: &PathBuf| SetSong { path: path.clone(), key: None };
+    Ok((songs.iter().map(song).collect(), None))
+}
+
+/// A song with its part, and what is to be told of its file.
+struct Read {
+    id: Option<String>,
+    part: Part,
+    goals: Vec<GoalBars>,
+    warnings: Vec<String>,
+}
+
+fn read(song: &SetSong, call: &PlanCall) -> Result<Read, Answer> {
+    let file = song_file::read(&song.path)?.song;
+    let player = Player { key: song.key.or(call.player.key), ..call.player.clone() };
+    let (part, warnings) = song_file::part(&song.path, &player)?;
+    Ok(Read { id: file.id.clone(), part, goals: goal_bars(&file.play()), warnings })
 }
 
 /// A song with what history tells of it.
@@ -56,21 +83,26 @@ struct Known {
     part: Part,
     coach: Coach,
     hard: Vec<HardBar>,
+    goals: Vec<GoalBars>,
+    /// The bars of the goals.
+    goal_bars: Vec<usize>,
     progress: Vec<String>,
 }
 
 impl Known {
-    fn new(part: Part, passes: &[PassRecord], now: Moment) -> Known {
+    fn new(part: Part, goals: Vec<GoalBars>, passes: &[PassRecord], now: Moment) -> Known {
         let placed = place(passes, &fingerprints(&part));
-        let coach = Coach::recalling(&part, Speed::FULL, &placed);
+        let mut coach = Coach::recalling(&part, Speed::FULL, &placed);
+        coach.aim(&goals);
         let hard = hard_bars_of(&part, placed.iter().flat_map(|pass| pass.bars.iter().copied()));
         let days = practice_days(&placed, part.bars.len());
         let progress = if days.is_empty() { Vec::new() } else { progress_words(&days, now.date(), 4) };
-        Known { part, coach, hard, progress }
+        let goal_bars = goals.iter().flat_map(|goal| goal.bars.clone()).collect();
+        Known { part, coach, hard, goals, goal_bars, progress }
     }
 
     fn as_planned(&self) -> PlanSong<'_> {
-        PlanSong { part: &self.part, coach: &self.coach, hard: &self.hard, goals: &[] }
+        PlanSong { part: &self.part, coach: &self.coach, hard: &self.hard, goals: &self.goal_bars }
     }
 }
 

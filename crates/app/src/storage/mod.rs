@@ -8,6 +8,7 @@ mod practice_history;
 mod practice_record;
 mod practice_settings;
 mod saving;
+mod set_list;
 mod settings;
 mod song_file;
 mod takes;
@@ -22,6 +23,7 @@ pub use practice_history::{History, Remembered};
 pub use practice_record::to_document;
 pub use practice_settings::{FeedbackWord, PracticeSettings, TriggerWord};
 pub use saving::{SAVE_EVERY, Saved, Saving, TRY_EVERY};
+pub use set_list::{SetList, SetSong, is_set, read_set};
 pub use settings::{
     Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,
     Theme, Touch,

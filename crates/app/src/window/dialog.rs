@@ -13,6 +13,8 @@ pub enum Wanted {
     Take,
     /// A SoundFont 2 bank.
     Bank,
+    /// A set list.
+    Set,
     /// A folder to copy the song and its takes into.
     FolderForTakes,
 }
@@ -24,6 +26,7 @@ impl Wanted {
             Wanted::Song => ("Open a song", "Songs, charts and takes", &["json", "txt", "mid", "midi"]),
             Wanted::Take => ("Open a take", "MIDI files", &["mid", "midi"]),
             Wanted::Bank => ("Open a SoundFont bank", "SoundFont 2 banks", &["sf2", "SF2"]),
+            Wanted::Set => ("Open a set list", "Set lists", &["json"]),
             Wanted::FolderForTakes => ("Copy the song and its takes", "Folders", &[]),
         }
     }

@@ -2,7 +2,7 @@
 //! window.
 
 use crate::document::Source;
-use crate::storage::{self, History, Places, Remembered, write_whole};
+use crate::storage::{self, History, Places, Remembered, SetSong, write_whole};
 use practice::history::{About, PassRecord, SongName, fingerprints, place};
 use practice::learn::{
     Coach, Excerpt, GoalBars, HardBar, PracticeDay, goal_bars, hard_bars_of, practice_days, progress_words,
@@ -20,6 +20,8 @@ pub enum PracticeOrder {
     Remember(Box<PassRecord>),
     /// Work out what is known of a song.
     Recall(Question),
+    /// Make the join from the end of a part into the song that follows in the set.
+    Join(Arc<Part>, SetSong, voicing::Settings),
     /// Write all that is remembered into a file.
     Export(PathBuf),
     /// Delete what is remembered of a song.
@@ -58,6 +60,8 @@ pub enum PracticeTold {
     Passed(Box<PassRecord>, bool),
     /// What is known of a song.
     Known(Box<Known>),
+    /// A join from one song into the next.
+    Join(Box<Excerpt>),
     /// The history was changed: whatever was known of it is to be asked again.
     Changed(String),
 }
@@ -87,6 +91,8 @@ pub struct Known {
     pub told: Vec<String>,
 }
 
+/// So many bars of each song are in a join.
+const JOIN_BARS: usize = 2;
 /// So many sentences of progress.
 const SENTENCES: usize = 4;
 
@@ -103,6 +109,12 @@ pub fn carry_out(order: PracticeOrder, places: Option<&Places>) -> (Option<Pract
         PracticeOrder::Recall(question) => {
             (Some(PracticeTold::Known(Box::new(recall(question, history.as_ref())))), None)
         }
+        PracticeOrder::Join(ends, next, player) => match part_of(&next, &player) {
+            Ok(begins) => {
+                (Some(PracticeTold::Join(Box::new(Excerpt::between(&ends, &begins, JOIN_BARS)))), None)
+            }
+            Err(why) => (None, Some(why)),
+        },
         PracticeOrder::Export(path) => {
             let passes = history.map(|history| history.all().passes).unwrap_or_default();
             let text = serde_json::to_vec_pretty(&storage::to_document(&passes));
@@ -153,6 +165,15 @@ fn record(lap: &Lap, playing: &Playing) -> PassRecord {
         }
         _ => PassRecord::of(lap, name(&playing.source, &lap.part.title), playing.about, now),
     }
+}
+
+/// The part of a song of a set, in its key of the night.
+fn part_of(song: &SetSong, player: &voicing::Settings) -> Result<Part, String> {
+    let name = song.path.display();
+    let bytes = std::fs::read(&song.path).map_err(|error| format!("{name}: {error}"))?;
+    let read = song::read_bytes(&bytes).song.ok_or(format!("{name} has mistakes; open it to see them"))?;
+    voicing::plan(&read.play(), song.key.unwrap_or(read.key), player)
+        .map_err(|error| format!("{name}: {error}"))
 }
 
 fn recall(question: Question, history: Option<&History>) -> Known {

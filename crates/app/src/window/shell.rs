@@ -235,6 +235,7 @@ impl Shell {
         };
         self.as_chosen(&mut session);
         proof::place(&session);
+        self.hide_marks(&mut session);
         let taps = self.taps.shown(tapping);
         let (take, laps) = self
             .takes

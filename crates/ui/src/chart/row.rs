@@ -187,8 +187,16 @@ fn bar_lines(ui: &Ui, stage: &Stage<'_>, rect: Rect, row: &PageRow, cells: &[Rec
 /// A click on a bar goes there; so does Enter while it has the focus.
 fn click(ui: &Ui, stage: &mut Stage<'_>, index: usize, cell: Rect) {
     let response = ui.interact(cell, ui.scope_id().with(("bar", index)), Sense::click());
-    let name = bar_name(stage, index);
+    let mut name = bar_name(stage, index);
+    let hard = crate::practice::hard::of_bar(stage, index);
+    if let Some(why) = &hard {
+        crate::practice::hard::mark(ui, stage, cell);
+        name += &format!(", hard: {why}");
+    }
     response.widget_info(|| egui::WidgetInfo::labeled(Role::Button, true, &name));
+    if let Some(why) = hard.filter(|_| response.hovered()) {
+        response.clone().on_hover_text(why);
+    }
     if response.hovered() {
         let tint = stage.palette.rule.gamma_multiply(0.45);
         ui.painter().rect_filled(cell.shrink2(vec2(stage.px(3.0), 0.0)), stage.px(6.0), tint);

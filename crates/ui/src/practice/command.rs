@@ -54,6 +54,8 @@ pub enum PracticeCommand {
     OpenSet,
     /// The song of the set so many places on (negative: back), in its key of the night.
     SetSong(isize),
+    /// From the end of this song of the set into the beginning of the next.
+    SetJoin,
     /// No set any more.
     CloseSet,
 }

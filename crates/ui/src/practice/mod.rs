@@ -3,10 +3,14 @@
 //! The application decides and remembers; these are the plain values it shows and the commands it takes.
 
 mod command;
+pub(crate) mod days;
+pub(crate) mod hard;
 pub(crate) mod keys;
+pub(crate) mod memory;
 pub(crate) mod panel;
 pub(crate) mod ready;
 mod shown;
 
 pub use command::{PracticeCommand, Trigger, TriggerDeed};
+pub use keys::PRACTICE_KEYS;
 pub use shown::{ItemShown, NowShown, Practice, SongShown};

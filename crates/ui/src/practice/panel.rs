@@ -52,6 +52,17 @@ fn column(ui: &mut Ui, stage: &mut Stage<'_>) {
         let text = format!("{:.1} min  {}", item.minutes, item.text);
         offer(ui, stage, &text, Some(place == shown.at), PracticeCommand::GoTo(place));
     }
+    if let Some((title, songs, at)) = &shown.set {
+        say(ui, title, bold_again(stage), ink);
+        for (place, song) in songs.iter().enumerate() {
+            let by = place as isize - *at as isize;
+            offer(ui, stage, song, Some(place == *at), PracticeCommand::SetSong(by));
+        }
+        offer(ui, stage, "from this song into the next (J)", None, PracticeCommand::SetJoin);
+        offer(ui, stage, "no set any more", None, PracticeCommand::CloseSet);
+    } else {
+        offer(ui, stage, "open a set list (Q)", None, PracticeCommand::OpenSet);
+    }
     let feedback = format!("marks: {} (W)", shown.feedback.text());
     say(ui, &feedback, plain, quiet);
     offer(
@@ -61,7 +72,24 @@ fn column(ui: &mut Ui, stage: &mut Stage<'_>) {
         Some(shown.from_memory),
         PracticeCommand::FromMemory(!shown.from_memory),
     );
+    for (deed, trigger) in &shown.triggers {
+        let means = match (shown.learning == Some(*deed), trigger) {
+            (true, _) => "press a key or a pedal".to_owned(),
+            (false, Some(trigger)) => trigger.text(),
+            (false, None) => "choose a key or a pedal".to_owned(),
+        };
+        let text = format!("{} from the keyboard: {means}", deed.text());
+        let command = match trigger {
+            Some(_) => PracticeCommand::Trigger(*deed, None),
+            None => PracticeCommand::LearnTrigger(*deed),
+        };
+        offer(ui, stage, &text, None, command);
+    }
     offer(ui, stage, "ask me first how it went (H)", Some(shown.asks), PracticeCommand::AskMe(!shown.asks));
+}
+
+fn bold_again(stage: &Stage<'_>) -> egui::FontId {
+    fonts::bold(stage.px(15.0))
 }
 
 fn offer(ui: &mut Ui, stage: &mut Stage<'_>, text: &str, chosen: Option<bool>, command: PracticeCommand) {

@@ -3,7 +3,8 @@
 use super::Shell;
 use super::rig;
 use crate::document::Source;
-use crate::storage::{free_path, read_song, write_whole};
+use crate::import;
+use crate::storage::{free_path, read_within, write_whole};
 use crate::window::dialog::Wanted;
 use crate::window::file_kind::{FileKind, kind_of};
 use crate::window::keeper::Order;
@@ -23,6 +24,7 @@ impl Shell {
         match self.dialog.chosen() {
             Some((Wanted::FolderForTakes, folder)) => self.copy_with_takes_into(folder),
             Some((Wanted::Bank, path)) => self.rig.apply(rig::Change::Bank(path)),
+            Some((Wanted::Set, path)) => self.open_set(&path),
             Some((Wanted::Take, path)) => self.open_takes(vec![path]),
             Some((Wanted::Song, path)) => self.open_files(vec![path]),
             None => {}
@@ -36,25 +38,14 @@ impl Shell {
         for path in paths.into_iter().flat_map(opened) {
             match kind_of(&path) {
                 Ok(FileKind::Song) => songs.push(path),
+                Ok(FileKind::Midi) if !several && has_chords(&path) => self.make_a_song(&path),
                 Ok(FileKind::Midi) => takes.push(path),
                 Ok(FileKind::Bank) => self.rig.apply(rig::Change::Bank(path)),
-                Ok(FileKind::Chart) if !several => self.open_chart(&path),
                 // What lies about in a folder is nobody's wish.
                 _ if several => {}
                 // Whoever chose it is told what is wrong with it.
                 Err(_) => songs.push(path),
-                Ok(FileKind::MusicXml | FileKind::CompressedMusicXml) => {
-                    self.told = Some(format!(
-                        "{} is a score; song files, charts as text and takes can be opened.",
-                        name(&path)
-                    ));
-                }
-                Ok(FileKind::Chart | FileKind::Unknown) => {
-                    self.told = Some(format!(
-                        "{} is no song, no chart and no take; nothing was opened.",
-                        name(&path)
-                    ));
-                }
+                Ok(_) => self.make_a_song(&path),
             }
         }
         // A take's own verdict lies beside it and looks like a song: what has a take's name is not one.
@@ -96,37 +87,19 @@ impl Shell {
         }
     }
 
-    /// A chart as text becomes a song of its own; what is not certain stands in its note.
-    fn open_chart(&mut self, path: &Path) {
+    /// A chart as text, a score, a MIDI file with chords in its words: it becomes a song of its own, beside what it was.
+    /// What is not certain stands in its notes.
+    fn make_a_song(&mut self, path: &Path) {
         let Some(songs) = self.cabinet.songs().map(Path::to_owned) else {
             self.told = Some("There is no folder for songs.".to_owned());
             return;
         };
-        let made = read_song(path).and_then(|bytes| {
-            let mut pasted = song::paste::read(&String::from_utf8_lossy(&bytes), None);
-            let doubts: Vec<String> = pasted.doubts.iter().map(ToString::to_string).collect();
-            if pasted.song.title == "Untitled" {
-                pasted.song.title = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-            }
-            if !doubts.is_empty() {
-                let note = pasted.song.note.take().map(|note| note + "\n").unwrap_or_default();
-                pasted.song.note = Some(format!("{note}Not certain: {}.", doubts.join("; ")));
-            }
-            let file = free_path(&songs, &format!("{}.json", plain_name(path)));
-            write_whole(&file, pasted.song.to_text().as_bytes())?;
-            Ok((file, doubts.len()))
-        });
-        match made {
-            Ok((file, doubts)) => {
-                let told = match doubts {
-                    0 => String::new(),
-                    1 => " One thing is not certain; it stands in the song's note.".to_owned(),
-                    n => format!(" {n} things are not certain; they stand in the song's note."),
-                };
+        match song_made_of(path, &songs) {
+            Ok((file, told)) => {
                 self.open(Source::File(file.clone()));
-                self.told = Some(format!("{} is a song now: {}.{told}", name(path), file.display()));
+                self.told = Some(format!("{} is a song now: {}. {told}", name(path), file.display()));
             }
-            Err(error) => self.told = Some(format!("{} cannot be read: {error}.", name(path))),
+            Err(why) => self.told = Some(format!("{}: {why}. Nothing was opened.", name(path))),
         }
     }
 
@@ -145,6 +118,44 @@ impl Shell {
         self.keeper.ask(Order::Song(SongOrder::CopyWithTakes(bundle)));
     }
 }
+
+/// Writes the song that a file of another kind makes; gives where, and what there is to say of it.
+fn song_made_of(path: &Path, songs: &Path) -> Result<(PathBuf, String), String> {
+    let bytes = read_within(path, FOREIGN_BYTES).map_err(|error| error.to_string())?;
+    if bytes.len() > FOREIGN_BYTES {
+        return Err("the file is longer than any chart or score".to_owned());
+    }
+    let chart = FileKind::of(&bytes) == FileKind::Chart;
+    // Older programs write text in other encodings than ours; chords are the same in all of them.
+    let bytes = if chart { String::from_utf8_lossy(&bytes).into_owned().into_bytes() } else { bytes };
+    let mut made = import::read(&bytes, &import::title_of(path)).map_err(|why| why.to_string())?;
+    if made.song.title == "Untitled" {
+        made.song.title = import::title_of(path);
+    }
+    // A score's doubts are in its song already, each at its bar.
+    if chart && !made.told.is_empty() {
+        let note = made.song.note.take().map(|note| note + "\n").unwrap_or_default();
+        made.song.note = Some(format!("{note}Not certain: {}.", made.told.join("; ")));
+    }
+    let file = free_path(songs, &format!("{}.json", plain_name(path)));
+    write_whole(&file, made.song.to_text().as_bytes()).map_err(|error| error.to_string())?;
+    let told = match made.told.len() {
+        0 => String::new(),
+        1 => "One thing is not certain; it stands in the song's notes.".to_owned(),
+        n => format!("{n} things are not certain; they stand in the song's notes."),
+    };
+    Ok((file, told))
+}
+
+/// A MIDI file with chords in its words is a chart; all others are takes.
+fn has_chords(path: &Path) -> bool {
+    let bytes = read_within(path, FOREIGN_BYTES).ok().filter(|bytes| bytes.len() <= FOREIGN_BYTES);
+    let file = bytes.and_then(|bytes| exchange::read_midi(&bytes).ok());
+    file.is_some_and(|file| file.take().is_none() && exchange::midi_chart(&file, "").is_some())
+}
+
+/// Scores of an evening have less than a tenth of this.
+const FOREIGN_BYTES: usize = 16_000_000;
 
 /// A file, or the files of a folder.
 fn opened(path: PathBuf) -> Vec<PathBuf> {

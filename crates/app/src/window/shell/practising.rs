@@ -1,8 +1,10 @@
 //! Practising: what is played next is set up, what was played is taken in.
 
-use super::Shell;
+use super::{Shell, waker};
+use crate::document::{self, Source};
 use crate::session;
-use crate::storage::{self, PracticeSettings};
+use crate::storage::{self, PracticeSettings, SetList};
+use crate::window::dialog::Wanted;
 use crate::window::keeper::Order;
 use crate::window::practice_keeper::{Known, Playing, PracticeOrder, PracticeTold, Question};
 use crate::window::practice_memory;
@@ -10,6 +12,7 @@ use practice::history::{About, Guess, Help, Marks, PassRecord, Purpose};
 use practice::learn::{Excerpt, Heard, first_day, guessed, help_after, readiness};
 use practice::session_plan::{NextPass, Outcome, PlanSong, Sitting, Task, Wish, plan};
 use practice::{Hands, Mode, SessionCommand, Speed};
+use std::path::Path;
 use std::sync::{Arc, PoisonError};
 use ui::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed};
 use voicing::Part;
@@ -40,6 +43,10 @@ pub(super) struct Desk {
     help: Help,
     /// A pass whose verdict waits for the player's guess.
     waiting: Option<PassRecord>,
+    /// The set list, and which of its songs is open.
+    set: Option<(SetList, usize)>,
+    /// What is asked for once more before it is done.
+    confirm: Option<PracticeCommand>,
     /// The day on which the caution was acknowledged.
     cautioned: Option<i64>,
 }
@@ -59,6 +66,8 @@ impl Desk {
             clean: Vec::new(),
             help: Help::Full,
             waiting: None,
+            set: None,
+            confirm: None,
             cautioned: kept.cautioned.as_deref().and_then(storage::day_of),
         }
     }
@@ -150,6 +159,23 @@ impl Desk {
 }
 
 impl Shell {
+    /// While a pass listens, or waits for what the player says, its marks are not shown; from memory no keys are.
+    pub(super) fn hide_marks(&self, session: &mut practice::SessionView) {
+        let now = &self.practice.shown.now;
+        if !self.practice.shown.running {
+            return;
+        }
+        if now.asked || now.marks == Marks::After && session.running {
+            session.marks.fill(practice::Mark::Open);
+            session.wrong.clear();
+            session.held.iter_mut().for_each(|held| held.verdict = practice::KeyVerdict::Neutral);
+            (session.score, session.laps) = (None, Arc::default());
+        }
+        if now.help != Help::Full {
+            (session.slot, session.next) = (None, None);
+        }
+    }
+
     /// Takes in what there is to take in: another song, time that goes by.
     pub(super) fn look_after_practice(&mut self) {
         self.look_after_triggers();
@@ -177,6 +203,7 @@ impl Shell {
                 // What was known is asked again.
                 (self.practice.asked, self.practice.known) = (None, None);
             }
+            PracticeTold::Join(excerpt) => self.play_join(*excerpt),
             PracticeTold::Passed(record, waits) => self.passed(*record, waits),
         }
         self.practice.show();
@@ -206,6 +233,7 @@ impl Shell {
     /// Carries out what the player asked for.
     pub(super) fn carry_out_practice(&mut self, command: PracticeCommand) {
         let desk = &mut self.practice;
+        let confirmed = desk.confirm.take().as_ref() == Some(&command);
         match command {
             PracticeCommand::Minutes(minutes) => {
                 desk.shown.minutes = minutes.clamp(1, 600);
@@ -229,19 +257,28 @@ impl Shell {
                 (desk.shown.from_memory, desk.help) = (on, Help::Full);
             }
             PracticeCommand::Read => self.read_it(),
-            PracticeCommand::DeleteSong => {
+            PracticeCommand::DeleteSong if confirmed => {
                 if let Some(name) = desk.known.as_ref().map(|known| known.name.clone()) {
                     self.keeper.ask(Order::Practice(PracticeOrder::Delete(name)));
                 }
             }
-            PracticeCommand::DeleteAll => self.keeper.ask(Order::Practice(PracticeOrder::DeleteAll)),
+            PracticeCommand::DeleteAll if confirmed => {
+                self.keeper.ask(Order::Practice(PracticeOrder::DeleteAll))
+            }
             PracticeCommand::Export => self.export_history(),
             PracticeCommand::Trigger(deed, trigger) => self.mean(deed, trigger),
             PracticeCommand::LearnTrigger(deed) => {
                 desk.shown.learning = Some(deed);
                 self.change_session(session::Change::LearnTrigger(true));
             }
-            PracticeCommand::OpenSet | PracticeCommand::SetSong(_) | PracticeCommand::CloseSet => {}
+            PracticeCommand::OpenSet => self.dialog.ask(Wanted::Set, waker(&self.ctx)),
+            PracticeCommand::SetSong(by) => self.turn_the_set(by),
+            PracticeCommand::SetJoin => self.ask_for_join(),
+            PracticeCommand::CloseSet => (desk.set, desk.shown.set) = (None, None),
+            PracticeCommand::DeleteSong | PracticeCommand::DeleteAll => {
+                let what = "Once more deletes it; it cannot be brought back.";
+                (desk.confirm, desk.shown.told) = (Some(command), Some(what.to_owned()));
+            }
         }
         self.practice.show();
     }
@@ -255,15 +292,21 @@ impl Shell {
                 *means = None;
             }
         }
-        (self.practice.means, self.practice.shown.learning) = (false, None);
+        self.practice.shown.learning = None;
         self.change_session(session::Change::LearnTrigger(false));
+        self.tell_the_stand();
+    }
+
+    fn tell_the_stand(&mut self) {
+        self.practice.means = true;
+        let all = self.practice.shown.triggers.iter().filter_map(|(_, trigger)| *trigger).collect();
+        self.change_session(session::Change::Triggers(all));
     }
 
     /// What was pressed on the keyboard for what it means.
     fn look_after_triggers(&mut self) {
-        if !std::mem::replace(&mut self.practice.means, true) {
-            let all = self.practice.shown.triggers.iter().filter_map(|(_, trigger)| *trigger).collect();
-            self.change_session(session::Change::Triggers(all));
+        if !self.practice.means {
+            self.tell_the_stand();
         }
         let (learned, pressed) = {
             let mut stand = self.session.stand();
@@ -284,7 +327,10 @@ impl Shell {
     /// While one practises by the plan these go through it; else they stop and start what is on the stand.
     fn pressed(&mut self, deed: TriggerDeed) {
         let running = self.practice.shown.running;
+        let on_stage = self.view.page == ui::Page::Stage;
         match deed {
+            TriggerDeed::Next if on_stage => self.carry_out_practice(PracticeCommand::SetSong(1)),
+            TriggerDeed::Again if on_stage => self.carry_out_practice(PracticeCommand::SetSong(-1)),
             TriggerDeed::Stop if running => self.carry_out_practice(PracticeCommand::Stop),
             TriggerDeed::Next if running => self.carry_out_practice(PracticeCommand::Next),
             TriggerDeed::Next => self.carry_out_practice(PracticeCommand::Begin),
@@ -294,6 +340,64 @@ impl Shell {
                 self.ask_session(SessionCommand::Start);
             }
             TriggerDeed::Stop => self.ask_session(SessionCommand::Toggle),
+        }
+    }
+
+    /// Opens a set list with its first song.
+    pub(super) fn open_set(&mut self, path: &Path) {
+        match storage::read_set(path) {
+            Ok(set) => {
+                if let Some(day) = set.day {
+                    self.practice.by = Some(day);
+                }
+                self.practice.set = Some((set, 0));
+                self.turn_the_set(0);
+            }
+            Err(told) => self.practice.shown.told = Some(told),
+        }
+        self.practice.show();
+    }
+
+    /// So many songs on in the set, in the key of the night.
+    fn turn_the_set(&mut self, by: isize) {
+        let Some((set, at)) = &mut self.practice.set else { return };
+        let last = set.songs.len().saturating_sub(1);
+        *at = at.saturating_add_signed(by).min(last);
+        let song = set.songs[*at].clone();
+        let name = |song: &storage::SetSong| {
+            let file = song.path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
+            song.key.map_or(file.clone(), |key| format!("{file}, in {}", key.pretty()))
+        };
+        self.practice.shown.set = Some((set.title.clone(), set.songs.iter().map(name).collect(), *at));
+        let page = self.view.page;
+        self.open(Source::File(song.path));
+        self.view.page = page;
+        if let Some(key) = song.key {
+            self.change_document(document::Change::Key(key));
+        }
+    }
+
+    fn ask_for_join(&mut self) {
+        let next = self.practice.set.as_ref().and_then(|(set, at)| set.songs.get(at + 1)).cloned();
+        match (next, self.document.part().cloned()) {
+            (Some(next), Some(part)) => {
+                let player = *self.document.player();
+                self.keeper.ask(Order::Practice(PracticeOrder::Join(part, next, player)));
+            }
+            _ => self.practice.shown.told = Some("This is the last song of the set.".to_owned()),
+        }
+    }
+
+    fn play_join(&mut self, excerpt: Excerpt) {
+        self.ask_session(SessionCommand::Stop);
+        self.put_on_the_stand(Some(excerpt), About { purpose: Purpose::Join, ..About::default() });
+        for command in [
+            SessionCommand::SetMode(Mode::PlayAlong),
+            SessionCommand::SetLoop(None),
+            SessionCommand::GoToBar(0),
+            SessionCommand::Start,
+        ] {
+            self.ask_session(command);
         }
     }
 
