@@ -280,7 +280,8 @@ mod tests {
         let step = 150_000;
         let mut all: Vec<Version> = (0..365 * DAY / step).map(|n| at(NOON - n * step)).collect();
         all.last_mut().unwrap().kind = VersionKind::Found;
-        let gone: std::collections::HashSet<u64> = to_go(&all, NOON).iter().map(|version| version.at).collect();
+        let gone: std::collections::HashSet<u64> =
+            to_go(&all, NOON).iter().map(|version| version.at).collect();
         let left = all.len() - gone.len();
         // An hour of 24, a day of 3 an hour, a month of one a day, a year of one in thirty days, and the first.
         assert!((24 + 69 + 27..=MOST + 1).contains(&left), "{left}");

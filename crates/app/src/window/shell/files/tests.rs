@@ -331,6 +331,25 @@ fn a_chart_as_text_becomes_a_song_that_says_what_is_not_certain() {
 }
 
 #[test]
+fn a_score_in_musicxml_becomes_a_song_whatever_its_name_ends_in() {
+    let home = tempfile::tempdir().unwrap();
+    let (_, mut window) = on_file(home.path());
+    let score = home.path().join("weir.txt");
+    let text = r#"<?xml version="1.0"?><score-partwise version="4.0"><part-list><score-part id="P1"><part-name>Piano</part-name></score-part></part-list><part id="P1"><measure number="1"><attributes><divisions>1</divisions><key><fifths>1</fifths><mode>major</mode></key><time><beats>4</beats><beat-type>4</beat-type></time></attributes><harmony><root><root-step>G</root-step></root><kind>major</kind></harmony><note><rest/><duration>4</duration><type>whole</type></note></measure><measure number="2"><harmony><root><root-step>C</root-step></root><kind>major</kind></harmony><note><rest/><duration>4</duration><type>whole</type></note></measure></part></score-partwise>"#;
+    std::fs::write(&score, text).unwrap();
+    drop_files(&mut window, &[&score]);
+    let made = home.path().join("songs/weir.json");
+    wait(&mut window, "it is open", |window| {
+        *shell(window).document.source() == Source::File(made.clone())
+            && shell(window).document.part().is_some()
+    });
+    let song = shell(&window).document.song().unwrap();
+    let bars: Vec<&str> = song.bars.iter().map(|bar| bar.text.as_str()).collect();
+    assert_eq!(bars, ["1", "4"], "G and C in G major");
+    assert_eq!(std::fs::read_to_string(&score).unwrap(), text, "what it was made of stays");
+}
+
+#[test]
 fn a_song_with_its_takes_goes_to_a_coach_and_is_opened_there() {
     let home = tempfile::tempdir().unwrap();
     let (_, mut window) = on_file(home.path());
