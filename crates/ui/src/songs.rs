@@ -34,7 +34,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
             if entry(ui, stage, "open a song file", Some(Ask::OpenFile), None).clicked() {
                 stage.out.push(Command::OpenFile);
             }
-            let text = "Or drop a file on the window: a song, a chart as text, takes. Songs stay where you keep them.";
+            let text = "Or drop a file on the window: a song, a chart as text, a score, takes. Songs stay where you keep them.";
             say(ui, text, fonts::sans(stage.px(14.5)), stage.palette.quiet);
         });
     });
