@@ -313,6 +313,14 @@ fn scenes() -> Vec<Scene> {
         }),
         ("keys", || page(Page::Keys)),
         ("more", || page(Page::More)),
+        ("paper", || {
+            let mut stand = page(Page::Paper);
+            stand.paper.pages =
+                vec![ui::PaperPage { width: 595.0, height: 842.0, marks: Vec::new(), says: "a page".into() }];
+            stand.paper.told = Some("Saved as songs/lanterns.mid.".into());
+            stand.paper.writing = Some(0.42);
+            stand
+        }),
         ("songs", || page(Page::Songs)),
         ("first", || {
             let mut stand = page(Page::FirstStart);
