@@ -216,6 +216,9 @@ fn how_else_a_chord_could_be_held_is_told_with_its_cost_and_why_it_lost() {
     let costs: Vec<i64> = right.iter().map(|other| other["costs_more"].as_i64().unwrap()).collect();
     assert!(costs.is_sorted() && costs[0] > 0, "{costs:?}");
     assert!(right.iter().all(|other| other["pin"]["near"].is_string() && other["why"] != ""));
+    // The right hand's fingers rise from the thumb, one for each note.
+    let fingers = right.iter().map(|other| (numbers(&other["fingers"]), numbers(&other["midi"])));
+    assert!(fingers.into_iter().all(|(fingers, midi)| fingers.len() == midi.len() && fingers.is_sorted()));
     let text = call(&["part", BALLAD, "--alternatives", "1.2", "--hand", "right"]).done();
     assert!(text.contains("instead of") && !text.contains("left"), "{text}");
     assert_eq!(call(&["part", BALLAD, "--alternatives", "999"]).code, Some(2));
