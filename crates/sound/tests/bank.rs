@@ -92,8 +92,13 @@ fn what_a_bank_sounds_already_is_not_struck_twice_when_it_is_sent_anew() {
     // The rest is let go: of two keys one, or what was struck longer ago and comes again.
     let one = sent_anew(&bank, &first, &anew[..1]);
     assert!(level(&one[40_000..]) < level(&usual[40_000..]) - 1.0, "the other is let go");
-    let again = sent_anew(&bank, &[on(12_000, 71, 90)], &[on(24_100, 71, 90), off(30_000, 71)]);
-    assert!(level(&again[46_000..]) < -80.0, "each stroke of it ends");
+    let struck = [on(24_100, 71, 90), off(32_000, 71)];
+    // Half a period of its sine apart from the earlier stroke: both together would be silent.
+    let again = sent_anew(&bank, &[on(12_052, 71, 90)], &struck);
+    let alone = sent_anew(&bank, &[], &struck);
+    let apart = level(&again[27_000..32_000]) - level(&alone[27_000..32_000]);
+    assert!(apart.abs() < 1.0, "the earlier stroke is let go when the key is struck again: {apart:.1} dB");
+    assert!(level(&again[44_000..]) < level(&again[27_000..32_000]) - 20.0, "and each of them ends");
 }
 
 #[test]
