@@ -52,7 +52,7 @@ fn entry(ui: &mut Ui, line: Rect, stage: &mut Stage<'_>, index: usize, version: 
     let word = if looked_at { word.chosen(true) } else { word };
     let command = Command::Files(FilesCommand::Look((!looked_at).then_some(index)));
     let end = stage.offering(ui, at, &word, command).rect.right();
-    let x = (end + stage.px(14.0)).max(line.left() + stage.px(168.0));
+    let x = (end + stage.px(14.0)).max(line.left() + stage.px(192.0));
     let text = if version.now { format!("as it is now: {}", version.what) } else { version.what.clone() };
     let font = fonts::sans(stage.px(15.0));
     let text = plain::elided(ui.painter(), &text, &font, line.right() - x);
