@@ -27,22 +27,24 @@ fn demos() -> Vec<Part> {
     app::storage::DEMOS.iter().map(|demo| one(demo)).collect()
 }
 
-/// The bars of a text that was copied from a sheet: what stands before each `|`, less lines of other words.
+/// The bars of a text that was copied from a sheet: what stands before each `|`, back to the last word that is of no bar.
 fn bars(text: &str) -> Vec<String> {
     let mut bars = Vec::new();
     let mut open: Vec<&str> = Vec::new();
-    for line in text.lines() {
-        if !line.split_whitespace().all(|word| word == "|" || is_of_a_bar(word)) {
-            open.clear();
-            continue;
-        }
-        for word in line.split_whitespace() {
-            if word == "|" {
+    let mut words = text.split_whitespace();
+    while let Some(word) = words.next() {
+        match word {
+            "|" => {
                 bars.push(open.join(" "));
                 open.clear();
-            } else {
-                open.push(word);
             }
+            // `pass 2 of 4`
+            "of" => {
+                words.next();
+                open.clear();
+            }
+            word if is_of_a_bar(word) => open.push(word),
+            _ => open.clear(),
         }
     }
     bars
@@ -104,7 +106,8 @@ fn a_document_is_tagged_titled_and_has_its_faces_with_it() {
     }
     let folder = tempfile::tempdir().unwrap();
     let pdf = folder.path().join("sheet.pdf");
-    for part in demos() {
+    // One song stands for all: what is asked for does not hang on its chords.
+    for part in demos().into_iter().take(1) {
         for kind in Kind::ALL {
             let pages = sheet::pages(&part, &SheetOptions { kind, ..SheetOptions::default() });
             std::fs::write(&pdf, sheet::pdf(&pages, &Meta::of(&part)).unwrap()).unwrap();
