@@ -73,7 +73,8 @@ fn bars_are_rendered_as_sound_with_either_hand() {
     let flac = std::fs::read(path("two.flac")).unwrap();
     // RFC 9639: the mark, then STREAMINFO, whose last 36 bits before the sum count the samples.
     assert_eq!(&flac[..4], b"fLaC");
-    let total = u64::from(flac[21] & 0x0F) << 32 | u64::from(u32::from_be_bytes(flac[22..26].try_into().unwrap()));
+    let total =
+        u64::from(flac[21] & 0x0F) << 32 | u64::from(u32::from_be_bytes(flac[22..26].try_into().unwrap()));
     assert_eq!(total, u64::from(reader.duration()), "the same samples in both");
     let wav_size = std::fs::metadata(path("two.wav")).unwrap().len();
     assert!(flac.len() as u64 * 10 < wav_size * 8, "{} of {wav_size} bytes", flac.len());
@@ -115,7 +116,10 @@ fn a_text_chart_is_imported_and_what_is_no_song_is_refused() {
     let said = call(&["import", &path("chart.txt"), "-o", &path("chart.json"), "--json"]);
     assert_eq!(said.code, Some(0), "{}", said.err);
     let json: Value = serde_json::from_str(&said.out).unwrap();
-    assert_eq!((&json["title"], &json["key"], &json["chords"]), (&"Lanterns".into(), &"D major".into(), &4.into()));
+    assert_eq!(
+        (&json["title"], &json["key"], &json["chords"]),
+        (&"Lanterns".into(), &"D major".into(), &4.into())
+    );
     let again = call(&["import", &path("chart.txt"), "-o", &path("chart.json")]);
     assert_eq!(again.code, Some(1));
     assert!(again.err.contains("--force"), "{}", again.err);

@@ -19,8 +19,11 @@ fn archive(files: &[(String, Vec<u8>)]) -> Vec<u8> {
     let mut out = Vec::new();
     let mut archive = rawzip::ZipArchiveWriter::new(&mut out);
     for (name, bytes) in files {
-        let (mut entry, config) =
-            archive.new_file(name.as_str()).compression_method(rawzip::CompressionMethod::DEFLATE).start().unwrap();
+        let (mut entry, config) = archive
+            .new_file(name.as_str())
+            .compression_method(rawzip::CompressionMethod::DEFLATE)
+            .start()
+            .unwrap();
         let mut writer = config.wrap(Vec::new());
         writer.write_all(bytes).unwrap();
         let (plain, descriptor) = writer.finish().unwrap();
@@ -65,7 +68,8 @@ fn what_is_broken_is_told_in_a_players_words() {
     assert!(refused(b"<score-partwise></score-partwise>").contains("no chord symbol"));
     assert!(refused(&archive(&[contents("a.xml")])).contains("“a.xml” is not in it"));
     assert!(refused(&archive(&[])).contains("META-INF/container.xml"));
-    let broken = ("META-INF/container.xml".to_owned(), b"<container><rootfile full-path='L'Orient.xml'/>".to_vec());
+    let broken =
+        ("META-INF/container.xml".to_owned(), b"<container><rootfile full-path='L'Orient.xml'/>".to_vec());
     assert!(refused(&archive(&[broken])).contains("table of contents"));
     assert!(matches!(musicxml::read(b"PK\x03\x04nothing", ""), Err(ExchangeError::NotCompressed(_))));
 }

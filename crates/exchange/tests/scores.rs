@@ -114,7 +114,9 @@ fn a_midi_file_holds_the_notes_of_the_part() {
     let lead = song::Quarters::new(4, 1);
     let mut written: Vec<_> = part.events.iter().map(|e| (e.start + lead, e.key, Some(e.hand))).collect();
     let mut read: Vec<_> = file.notes().iter().map(|n| (n.start, n.key, n.hand)).collect();
-    let order = |note: &(song::Quarters, theory::MidiKey, Option<theory::Hand>)| (note.0, note.1, note.2.map(|h| h as u8));
+    let order = |note: &(song::Quarters, theory::MidiKey, Option<theory::Hand>)| {
+        (note.0, note.1, note.2.map(|h| h as u8))
+    };
     written.sort_by_key(order);
     read.sort_by_key(order);
     assert_eq!(read, written);

@@ -15,8 +15,8 @@ use egui::{
 
 /// The width of the column of choices, in units.
 const CHOICES: f32 = 300.0;
-/// Room for the words that lead back, in units.
-const WAY_BACK: f32 = 156.0;
+/// Room for the words that lead back, and for files under them, in units.
+const WAY_BACK: f32 = 190.0;
 
 /// Draws the page.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -34,7 +34,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     );
     sheet(ui, paper, stage);
     let files = Rect::from_min_max(
-        pos2(body.right() - stage.px(WAY_BACK - 8.0), rect.top() + stage.px(80.0)),
+        pos2(body.right() - stage.px(WAY_BACK - 12.0), rect.top() + stage.px(80.0)),
         pos2(body.right(), rect.bottom() - stage.px(14.0)),
     );
     crate::paper_files::show(ui, files, stage);

@@ -84,7 +84,8 @@ pub(super) fn layout(part: &Part) -> Vec<Measure> {
             open.push(next);
             next += 1;
         }
-        let staves = Hand::BOTH.map(|hand| staff(part, hand, &open, bar, (start, measure_end), end, &mut voices));
+        let staves =
+            Hand::BOTH.map(|hand| staff(part, hand, &open, bar, (start, measure_end), end, &mut voices));
         open.retain(|event| ends(&part.events[*event]).min(end) > measure_end);
         measures.push(Measure { bar, start, length, staves });
     }
@@ -137,7 +138,8 @@ fn staff(
 /// first voice.
 fn share(mut pieces: Vec<Piece>, part: &Part, kept: &mut Voices) -> Vec<Vec<Piece>> {
     let top = |piece: &Piece| piece.notes.iter().map(|note| part.events[note.event].key).max();
-    pieces.sort_by_key(|piece| (piece.start, !kept.contains_key(&piece.group), std::cmp::Reverse(top(piece))));
+    pieces
+        .sort_by_key(|piece| (piece.start, !kept.contains_key(&piece.group), std::cmp::Reverse(top(piece))));
     let mut voices: Vec<Vec<Piece>> = vec![Vec::new()];
     for mut piece in pieces {
         piece.notes.sort_by_key(|note| part.events[note.event].key);

@@ -28,7 +28,10 @@ pub(crate) fn read(harmony: &Element, key: Key) -> Option<Symbol> {
     let under = bass.or_else(by_inversion).filter(|under| *under != root);
     // One chord by letter and by number is one chord.
     let other = |group: &Vec<&Element>| {
-        let again = group.first().filter(|head| head.name != "root").and_then(|_| self::root(group, key, &mut Vec::new()));
+        let again = group
+            .first()
+            .filter(|head| head.name != "root")
+            .and_then(|_| self::root(group, key, &mut Vec::new()));
         again.is_none_or(|again| again.pitch_class() != root.pitch_class())
     };
     if groups[1..].iter().any(other) {
