@@ -13,6 +13,8 @@ mod layout;
 mod pages;
 mod paper;
 mod pictures;
+mod practising;
 mod room;
 mod stand;
+mod writing_page;
 mod writing_side;

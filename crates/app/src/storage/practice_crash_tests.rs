@@ -129,14 +129,20 @@ fn deaths_in_a_folder(deaths: usize, dice: &mut u64, inside: &AtomicUsize, writt
     let home = tempfile::tempdir().unwrap();
     let history = history(home.path());
     let mut there = 0;
-    for _ in 0..deaths {
+    for death in 0..deaths {
         let mut child =
             child("killed_five_hundred_times_it_never_loses_more_than_the_pass_in_hand", home.path(), there);
         let mut says = child.stderr.take().unwrap();
         says.read_exact(&mut [0]).unwrap();
         // The generator of Knuth's MMIX (from memory): a death within the first twelve milliseconds.
         *dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        std::thread::sleep(Duration::from_micros((*dice >> 33) % 12_000));
+        if death % 2 == 1 {
+            // However busy the machine is: not before it writes.
+            wait_for_a_write(&history);
+        }
+        std::thread::sleep(Duration::from_micros(
+            (*dice >> 33) % if death % 2 == 1 { 2_000 } else { 12_000 },
+        ));
         child.kill().unwrap();
         child.wait().unwrap();
         let mut said = Vec::new();
@@ -153,6 +159,19 @@ fn deaths_in_a_folder(deaths: usize, dice: &mut u64, inside: &AtomicUsize, writt
     }
     assert!(history.all().passes.iter().enumerate().all(|(n, pass)| *pass == long(n as i64)));
     written.fetch_add(there, Ordering::Relaxed);
+}
+
+/// Until more of a line is in the file than there was.
+fn wait_for_a_write(history: &History) {
+    let path = history.file(&record(0).song);
+    let length = || std::fs::metadata(&path).map_or(0, |about| about.len());
+    let before = length();
+    for _ in 0..50_000 {
+        if length() > before {
+            return;
+        }
+        std::thread::sleep(Duration::from_micros(200));
+    }
 }
 
 /// Adds passes as fast as it can.

@@ -80,7 +80,10 @@ fn the_song_is_heard_first_and_then_its_hardest_bars() {
     ask(&mut shell, PracticeCommand::Read);
     assert_eq!(shell.practice.shown().caution, None);
     // The survey takes more than five minutes of the song would leave: more are planned.
-    shell.practice.sitting.replan(practice::session_plan::SessionPlan { items: shell.practice.sitting.items()[..1].to_vec() });
+    shell
+        .practice
+        .sitting
+        .replan(practice::session_plan::SessionPlan { items: shell.practice.sitting.items()[..1].to_vec() });
     let heard = record(&shell, &[3]);
     shell.practice.shown.minutes = 20;
     hear(&mut shell, heard, false);
@@ -89,7 +92,11 @@ fn the_song_is_heard_first_and_then_its_hardest_bars() {
         ask(&mut shell, PracticeCommand::Next);
     }
     ask(&mut shell, PracticeCommand::Begin);
-    assert!(matches!(shell.practice.sitting.item().unwrap().task, Task::Drill { bar: 3, .. }), "{:?}", shell.practice.shown());
+    assert!(
+        matches!(shell.practice.sitting.item().unwrap().task, Task::Drill { bar: 3, .. }),
+        "{:?}",
+        shell.practice.shown()
+    );
     let (part, _) = shell.stretch.clone().unwrap();
     assert_eq!(part.bars.len(), 3, "the bar with what leads in and out");
     assert_eq!(part.bars[1].played.text, shell.document.part().unwrap().bars[3].played.text);
@@ -131,20 +138,21 @@ fn a_pass_through_a_stretch_is_remembered_as_bars_of_the_song_and_is_no_take() {
     let score = take.score(&on_stand, &Timeline::new(&on_stand));
     let lap = Lap { part: on_stand, take: Arc::new(take), score: Arc::new(score) };
     let about = About { purpose: Purpose::Drill, ..About::default() };
-    let playing = Playing { about, excerpt: Some((part.clone(), excerpt)), ..shell.song.lock().unwrap().clone() };
+    let playing =
+        Playing { about, excerpt: Some((part.clone(), excerpt)), ..shell.song.lock().unwrap().clone() };
     let listener = Window {
         ctx: shell.ctx.clone(),
         keeper: shell.keeper.line().unwrap(),
         song: Arc::new(std::sync::Mutex::new(playing)),
     };
-    crate::session::Listener::finished(&listener, lap);
+    session::Listener::finished(&listener, lap);
     drop((listener, shell));
     let places = Places::under(home.path());
     let kept = History::of(&places).all().passes;
     let bars: Vec<(usize, bool)> = kept[0].bars.iter().map(|bar| (bar.bar, bar.clean)).collect();
     assert_eq!((kept.len(), bars, kept[0].layout.len()), (1, vec![(2, true)], part.bars.len()));
     assert!(kept[0].song.id.is_some(), "the identity of the demo song");
-    assert!(crate::storage::list_takes(&places).is_empty());
+    assert!(storage::list_takes(&places).is_empty());
 }
 
 #[test]

@@ -1,0 +1,119 @@
+//! The pages of practice, by accessible names and keys.
+
+use crate::stand::{asked, window};
+use crate::support::fixture::{self, Stand};
+use egui::Key;
+use egui_kittest::kittest::Queryable;
+use practice::history::{Guess, Help, Marks};
+use practice::learn::{Chance, HardBar, LISTENS, Readiness, Ready, Reason};
+use ui::{Command, ItemShown, PRACTICE_KEYS, Page, Practice, PracticeCommand, SongShown};
+
+/// A plan under way, of a song of which one bar is hard.
+fn practising(page: Page) -> Stand {
+    let mut stand = Stand::new(fixture::LANTERNS);
+    let chance = Chance { mean: 0.8, low: 0.6, high: 0.9 };
+    let ready = Ready { today: chance, on_the_day: Some(Chance { mean: 0.7, low: 0.4, high: 0.9 }) };
+    let reason = Reason::AlwaysLate(40.0);
+    stand.practice = Practice {
+        minutes: 20,
+        by: Some((20_792, "Saturday 5 December".into())),
+        items: ["bar 3", "from beginning to end"]
+            .map(|text| ItemShown { text: text.into(), minutes: 1.5, is_rest: false })
+            .into(),
+        running: true,
+        song: Some(SongShown {
+            title: stand.part.title.clone(),
+            ready: Readiness {
+                bars: vec![ready; stand.part.bars.len()],
+                sections: Vec::new(),
+                song: ready,
+                is_a_guess: false,
+            },
+            hard: vec![HardBar { bar: 2, passes: 5, clean: 1, reasons: vec![reason] }],
+            days: Vec::new(),
+            progress: vec!["bars 9 to 12 went from 60 to 85 % speed this week".into()],
+            passes: 5,
+            elsewhere: 0,
+        }),
+        ..Practice::default()
+    };
+    stand.practice.now.text = "bar 3; right hand, 60 %".into();
+    stand.view.page = page;
+    stand
+}
+
+fn pressed(stand: Stand, key: Key) -> Vec<Command> {
+    let mut shown = window(stand, [1280.0, 800.0]);
+    shown.key_press(key);
+    shown.step();
+    asked(&mut shown)
+}
+
+fn command(command: PracticeCommand) -> Vec<Command> {
+    vec![Command::Practice(command)]
+}
+
+#[test]
+fn few_keys_go_through_the_plan() {
+    let on = |key| pressed(practising(Page::Practice), key);
+    assert_eq!(on(Key::Enter), command(PracticeCommand::Next));
+    assert_eq!(on(Key::A), command(PracticeCommand::Again));
+    assert_eq!(on(Key::X), command(PracticeCommand::Stop));
+    let mut asked = practising(Page::Practice);
+    asked.practice.now.asked = true;
+    assert_eq!(pressed(asked, Key::Num2), command(PracticeCommand::Guess(Guess::Slips)));
+    let mut over = practising(Page::Practice);
+    over.practice.running = false;
+    assert_eq!(pressed(over, Key::Enter), command(PracticeCommand::Begin));
+    assert_eq!(pressed(practising(Page::Stage), Key::Enter), command(PracticeCommand::SetSong(1)));
+}
+
+#[test]
+fn what_is_in_hand_is_told_and_a_pass_without_marks_says_that_it_listens() {
+    let mut stand = practising(Page::Practice);
+    stand.practice.now.marks = Marks::After;
+    let shown = window(stand, [1280.0, 800.0]);
+    for text in ["bar 3; right hand, 60 %", LISTENS] {
+        assert!(shown.query_by_label(text).is_some(), "{text}");
+    }
+}
+
+#[test]
+fn a_hard_bar_says_why_on_the_chart() {
+    let shown = window(practising(Page::Song), [1280.0, 800.0]);
+    let hard = ", hard: 40 ms later than the rest; clean 1 times of 5";
+    assert_eq!(shown.query_all_by_label_contains(hard).count(), 1);
+}
+
+#[test]
+fn from_memory_the_numbers_are_hidden_and_the_names_of_sections_stay() {
+    let bars = |help: Help| {
+        let mut stand = practising(Page::Practice);
+        stand.practice.now.help = help;
+        let shown = window(stand, [1280.0, 800.0]);
+        let bars = shown.query_all_by_label_contains(", bar 1: ").count();
+        (bars > 0, shown.query_by_label("Intro").is_some())
+    };
+    assert_eq!(bars(Help::Full), (true, false));
+    assert_eq!(bars(Help::Sections), (false, true));
+    assert_eq!(bars(Help::Nothing), (false, false));
+}
+
+#[test]
+fn readiness_is_told_in_words_with_its_uncertainty() {
+    let shown = window(practising(Page::Ready), [1280.0, 800.0]);
+    let words = "The whole song: today clean about 8 times in 10 (6 to 9); on Saturday 5 December clean about 7 times in 10 \
+                 (4 to 9) if nothing more is practised.";
+    assert!(shown.query_by_label(words).is_some());
+    assert!(shown.query_by_label("bars 9 to 12 went from 60 to 85 % speed this week").is_some());
+}
+
+#[test]
+fn the_readme_lists_the_keys_of_practice() {
+    let readme = include_str!("../../../README.md");
+    let section = readme.split("On the page of practice (`F11`)").nth(1).unwrap();
+    let table = section.split("\n\n").nth(1).unwrap();
+    for key in PRACTICE_KEYS.iter().flat_map(|(keys, _)| keys.split(' ')) {
+        assert!(table.contains(&format!("`{key}`")), "{key}");
+    }
+}
