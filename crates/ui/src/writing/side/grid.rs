@@ -155,8 +155,13 @@ fn draw(ui: &Ui, stage: &Stage<'_>, place: Rect, at: usize, sign: &FigureSign) {
     let text = sign.to_string();
     let of_size = |size: f32| if sounds { fonts::bold(size) } else { fonts::sans(size) };
     let sizes = [15.0, 12.5, 10.5, 9.0].map(|size| stage.px(size));
-    let (text, font) =
-        plain::fitted(ui.painter(), text.trim_matches(['[', ']']), of_size, &sizes, place.width() - stage.px(5.0));
+    let (text, font) = plain::fitted(
+        ui.painter(),
+        text.trim_matches(['[', ']']),
+        of_size,
+        &sizes,
+        place.width() - stage.px(5.0),
+    );
     let color = if sounds { palette.ink } else { palette.quiet };
     plain::baseline_centred(
         ui.painter(),
