@@ -141,7 +141,9 @@ fn a_song_without_anything_is_a_page_with_its_title() {
 
 #[test]
 fn a_song_of_a_page_stays_on_one_page() {
-    for part in demos() {
+    let short =
+        ["lanterns-at-the-lock", "heron-waltz", "saturday-quay", "frost-on-the-sluice", "the-long-pound"];
+    for part in short.map(demo) {
         for paper in Paper::ALL {
             let pages = sheet::pages(&part, &SheetOptions { paper, ..SheetOptions::default() });
             assert_eq!(pages.len(), 1, "{} on {paper:?}", part.title);
