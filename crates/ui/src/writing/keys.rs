@@ -1,11 +1,11 @@
 //! The keys of a row that are more than writing: to other rows, new rows, bars moved, completions.
 
 use super::help::{self, Help};
-use super::text_line::type_in;
+use super::text_line::{small, type_in};
 use super::{Chosen, NewLine, Writing, WritingCommand, heading, line, row};
-use crate::Command;
 use crate::stage::Stage;
-use egui::{Event, Key, Modifiers, Ui};
+use crate::{Command, fonts, plain};
+use egui::{Event, Key, Modifiers, Role, Sense, Ui, WidgetInfo, pos2, vec2};
 use song::edit::{Change, Place};
 
 /// The keys of the page of writing, for the page of keys and the README.
@@ -22,8 +22,23 @@ pub const WRITING_KEYS: [(&str, &str); 13] = [
     ("Backspace", "at the beginning of a row: join it to the one before"),
     ("Ctrl+Backspace", "in a heading: take the section away"),
     ("Ctrl+Shift+P", "the order of the sections"),
-    ("Ctrl+1 … Ctrl+5", "settings, passes, hands, notes, goals of what is chosen"),
+    ("Ctrl+1 2 3 4 5", "at the side: settings, passes, hands, notes, goals"),
 ];
+
+/// The keys of the page, where nothing else is shown beside it.
+pub(crate) fn list(ui: &mut Ui, stage: &Stage<'_>) {
+    ui.add_space(stage.px(14.0));
+    for (key, words) in WRITING_KEYS {
+        let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(38.0)));
+        let at = pos2(rect.left() + stage.px(2.0), rect.top() + stage.px(15.0));
+        let key_font = fonts::bold(stage.px(13.5));
+        let first = plain::baseline(ui.painter(), at, key, key_font, stage.palette.quiet);
+        let below = pos2(at.x, at.y + stage.px(16.0));
+        let second = small(ui, below, stage, words, rect.width());
+        let response = ui.interact(first.union(second), ui.scope_id().with(("key", key)), Sense::hover());
+        response.widget_info(|| WidgetInfo::labeled(Role::Label, true, format!("{key}: {words}")));
+    }
+}
 
 /// Handles the keys of the row where one types. Returns whether the row is left in this frame.
 pub(crate) fn row(

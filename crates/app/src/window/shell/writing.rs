@@ -142,3 +142,6 @@ impl Shell {
         }
     }
 }
+
+#[cfg(test)]
+mod tests;
