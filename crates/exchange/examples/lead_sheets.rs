@@ -78,7 +78,7 @@ fn compare(name: &str, file: &Value, imported: &exchange::Imported, sums: &mut S
         for (h, (at, root, classes, bass)) in harmony.iter().zip(chords) {
             sums.chords += 1;
             let right_root = h[2] == root.as_str();
-            let right_bass = h[4].as_str().map_or(true, |b| b == bass);
+            let right_bass = h[4].as_str().is_none_or(|b| b == bass);
             let expected = expected(h);
             let right_at = (h[1].as_f64().unwrap() - at).abs() < 1e-9;
             if !right_root || !right_bass {
