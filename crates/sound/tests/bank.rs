@@ -28,7 +28,7 @@ fn synth(bank: &SoundBank) -> Synth {
     Synth::with_instrument(rate(), 0, Instrument::bank(bank, rate()).unwrap())
 }
 
-fn play(synth: &mut Synth, events: &[sound::Event], seconds: f64) -> Vec<f32> {
+fn play(synth: &mut Synth, events: &[Event], seconds: f64) -> Vec<f32> {
     events.iter().for_each(|event| synth.schedule(*event).unwrap());
     let mut samples = vec![0.0; rate().frames(seconds) as usize];
     synth.render(&mut samples, 1);
@@ -54,7 +54,7 @@ fn pedals_hold_the_notes_of_a_bank_and_all_off_ends_them() {
     let bank = SoundBank::from_bytes(&small_bank()).unwrap();
     let after = |pedals: &[EventKind]| {
         let mut events = vec![on(0, 71, 100), off(9_600, 71)];
-        events.extend(pedals.iter().map(|kind| sound::Event { frame: 4_800, kind: *kind }));
+        events.extend(pedals.iter().map(|kind| Event { frame: 4_800, kind: *kind }));
         level(&play(&mut synth(&bank), &events, 1.0)[36_000..])
     };
     let source = Source::Part;
