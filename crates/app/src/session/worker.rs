@@ -354,4 +354,16 @@ mod tests {
         worker.turn();
         assert!(struck(&mut second) > handed / 2, "those that had not sounded yet");
     }
+    #[test]
+    fn when_the_window_closes_nothing_of_the_part_or_of_a_take_rings_on() {
+        let (mut streams, EndsByHand { line, inbox, feed, .. }) = ByHand::new(1);
+        let mut stream = streams.stream();
+        let shared = Shared::new(Clock::start());
+        let running = Running::start(shared, Ends { line, inbox, feed }, Nobody).unwrap();
+        drop(running);
+        let sent = stream.sent();
+        for source in [Some(Source::Part), take_source()] {
+            assert!(sent.contains(&EventKind::AllOff(source.unwrap())), "{sent:?}");
+        }
+    }
 }
