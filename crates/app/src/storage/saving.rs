@@ -217,7 +217,7 @@ impl Song {
         self.waiting = Some(text);
         self.next = now + TRY_EVERY;
         let told = self.failing.replace(error.kind()) == Some(error.kind());
-        (!told).then(|| Saved::Waiting { song, error, only_in_memory: !kept })
+        (!told).then_some(Saved::Waiting { song, error, only_in_memory: !kept })
     }
 
     fn keep(&self, text: &SongText) -> bool {
