@@ -224,7 +224,8 @@ mod tests {
     /// Measures from a line: `|:` `:|` around them, `1[` an ending, `]` its stop, `$` segno, `@` coda, `F` fine, `C` D.C.,
     /// `S` D.S.
     fn forms(line: &str) -> Vec<Form> {
-        line.split_whitespace()
+        line.replace("|: ", "|:")
+            .split_whitespace()
             .map(|word| Form {
                 forward: word.contains("|:"),
                 backward: word.contains(":|").then_some(None),

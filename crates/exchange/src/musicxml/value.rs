@@ -225,7 +225,7 @@ mod tests {
         );
         assert_eq!(
             shown(&[(q(0, 1), q(6, 5)), (q(6, 5), q(3, 2))], q(3, 2), q(3, 2)),
-            "0 quarter 5:3, 1 eighth 5:3"
+            "0 half 5:3, 1 eighth 5:3"
         );
     }
 }
