@@ -55,8 +55,10 @@ struct Loaded {
     em: f32,
 }
 
+type Known = HashMap<(Face, String), Arc<[Glyph]>>;
+
 /// Short texts that were shaped before: digits, names, words. A song has few of them, many times.
-static KNOWN: LazyLock<Mutex<HashMap<(Face, String), Arc<[Glyph]>>>> = LazyLock::new(Mutex::default);
+static KNOWN: LazyLock<Mutex<Known>> = LazyLock::new(Mutex::default);
 /// No longer text is kept, in bytes.
 const LONGEST_KNOWN: usize = 24;
 /// No more texts are kept.
