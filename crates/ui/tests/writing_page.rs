@@ -85,7 +85,7 @@ fn open(shown: &mut Shown, row: &str) {
 }
 
 fn bars(shown: &Shown, section: usize) -> Vec<String> {
-    let song = song::read(&shown.state().text).song.unwrap();
+    let song = song::read(&shown.state().text).song.expect("a song with a title and a key");
     song.rows(section).iter().map(|row| song::print_line(&row.bars)).collect()
 }
 

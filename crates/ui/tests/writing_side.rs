@@ -272,7 +272,7 @@ fn hands_are_told_as_far_out_as_was_asked_for() {
 }
 
 fn read(shown: &Shown) -> song::Song {
-    song::read(&shown.state().text).sound().unwrap()
+    song::read(&shown.state().text).sound().expect("the edits leave no mistake")
 }
 
 /// Pass and bars of the verse's exceptions.
@@ -281,8 +281,14 @@ fn ui_words(song: &song::Song) -> Vec<String> {
         selector.parts.iter().map(ToString::to_string).collect::<Vec<_>>().join(",")
     };
     let each = song.sections[0].exceptions.iter();
-    each.map(|e| format!("pass {} bar {}", list(&e.pass.as_ref().unwrap().value), list(&e.bar.value)))
-        .collect()
+    each.map(|e| {
+        format!(
+            "pass {} bar {}",
+            list(&e.pass.as_ref().expect("it is for some passes").value),
+            list(&e.bar.value)
+        )
+    })
+    .collect()
 }
 
 #[test]

@@ -5,7 +5,7 @@ use crate::storage::{DEMOS, Places};
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::time::Duration;
 
 type Window = Harness<'static, Option<Shell>>;
