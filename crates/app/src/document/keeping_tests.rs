@@ -5,7 +5,7 @@ use super::*;
 use song::edit::Change as Edit;
 use voicing::Settings;
 
-const SONG: &str = r#"{ "format": 1, "title": "Reeds", "key": "C major", "tempo": 80,
+const SONG: &str = r#"{ "format": 1, "id": "reeds", "title": "Reeds", "key": "C major", "tempo": 80,
   "sections": [ { "name": "Verse", "bars": ["1 | 4", "5 | 1"] } ] }
 "#;
 
@@ -83,6 +83,26 @@ fn both_changed_in_different_places_are_put_together_and_written() {
     assert_eq!(song.was, Some(theirs.clone()), "over theirs and over nothing else");
     document.undo();
     assert_eq!(document.text().unwrap(), SONG.replace("1 | 4", "1 | 6"));
+}
+
+/// The song format: an identity is written at the first save.
+#[test]
+fn a_song_gets_an_identity_with_the_first_change_and_undo_takes_both_back() {
+    let plain = SONG.replace("\"id\": \"reeds\", ", "");
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("reeds.json");
+    std::fs::write(&path, &plain).unwrap();
+    let (mut document, job) = Document::new(Source::File(path), Settings::default());
+    document.apply(Change::Read(run(&job)));
+    type_row(&mut document, 0, "1 | 6");
+    let text = write(&mut document).text;
+    let id = song::read(&text).sound().unwrap().id.unwrap();
+    assert_eq!(text, SONG.replace("1 | 4", "1 | 6").replace("reeds", &id));
+    type_row(&mut document, 1, "5 | 5");
+    assert_eq!(song::read(&write(&mut document).text).sound().unwrap().id, Some(id), "it stays");
+    document.undo();
+    document.undo();
+    assert_eq!(document.text(), Some(plain.as_str()));
 }
 
 #[test]

@@ -1,11 +1,13 @@
 //! The document: the song that is open, its part, and what is wrong with it.
 
 mod edits;
+mod identity;
 mod keeping;
 mod reader;
 mod source;
 
 pub use edits::Step;
+pub use identity::new_identity;
 pub use keeping::{Clash, Found};
 pub use reader::{Job, Outcome, Planned, Reader, Report, run};
 pub use source::Source;
@@ -144,7 +146,7 @@ impl Document {
         let before = self.shelf.iter().position(|(source, _)| *source == self.source);
         let mut draft = before.map_or_else(Default::default, |at| self.shelf.remove(at).1);
         if before.is_none() {
-            draft = song::edit::Draft::new(text);
+            draft = song::edit::Draft::new(text).known_as(new_identity());
         } else if draft.text() != text {
             draft.replace(text, "a change outside the program");
         }

@@ -26,6 +26,8 @@ pub struct Draft {
     future: Vec<Step>,
     /// What is being typed, while it goes on.
     typing: Option<Typing>,
+    /// What history is to know the song by, should its file not say so.
+    identity: Option<String>,
 }
 
 /// What one undo takes back.
@@ -46,6 +48,22 @@ impl Draft {
         Draft { text, ..Draft::default() }
     }
 
+    /// The same song, which gets this identity with the first edit if it has none; undo takes both back.
+    ///
+    /// ```
+    /// # use song::edit::{Change, Draft};
+    /// let text = "{\n  \"format\": 1,\n  \"sections\": [ { \"name\": \"Verse\", \"bars\": [\"1\"] } ]\n}\n";
+    /// let mut draft = Draft::new(text.into()).known_as("k3v9".into());
+    /// draft.apply(&Change::Row { section: 0, row: 0, text: "1 | 4".into() }).unwrap();
+    /// assert!(draft.text().contains(r#""id": "k3v9""#));
+    /// draft.undo();
+    /// assert_eq!(draft.text(), text);
+    /// ```
+    #[must_use]
+    pub fn known_as(self, identity: String) -> Draft {
+        Draft { identity: Some(identity), ..self }
+    }
+
     /// The text as it is now.
     pub fn text(&self) -> &str {
         &self.text
@@ -56,10 +74,12 @@ impl Draft {
     /// # Errors
     /// What cannot be done; nothing is changed then.
     pub fn apply(&mut self, change: &Change) -> Result<&Edit, EditError> {
-        let edited = apply(&self.text, change)?;
+        let known = self.identified();
+        let edited = apply(known.as_ref().map_or(&self.text, |known| &known.text), change)?;
         let typing = change.typing();
         let goes_on = typing.is_some() && typing == self.typing && !self.past.is_empty();
         self.record(edited, &change.name(), goes_on);
+        self.put_before(known);
         self.typing = typing;
         Ok(self.last())
     }
@@ -69,8 +89,10 @@ impl Draft {
     /// # Errors
     /// The first that cannot be done; nothing is changed then.
     pub fn apply_all(&mut self, changes: &[Change], name: &str) -> Result<&Edit, EditError> {
-        let edited = apply_all(&self.text, changes)?;
+        let known = self.identified();
+        let edited = apply_all(known.as_ref().map_or(&self.text, |known| &known.text), changes)?;
         self.record(edited, name, false);
+        self.put_before(known);
         self.typing = None;
         Ok(self.last())
     }
@@ -131,6 +153,19 @@ impl Draft {
             Some(step) if goes_on => step.edits.push((done, undo)),
             _ => self.past.push(Step { name: name.into(), edits: vec![(done, undo)] }),
         }
+    }
+
+    /// The text with an identity, if it is to have one and has none. What does not become a song by that is left as it is.
+    fn identified(&self) -> Option<Edited> {
+        let identity = self.identity.as_ref().filter(|_| !self.text.contains("\"id\""))?;
+        let text = crate::with_id(&self.text, identity).ok()?;
+        Some(Edited::between(&self.text, text))
+    }
+
+    /// Makes an edit the one before the last of the last step.
+    fn put_before(&mut self, known: Option<Edited>) {
+        let Some((Edited { done, undo, .. }, step)) = known.zip(self.past.last_mut()) else { return };
+        step.edits.insert(step.edits.len() - 1, (done, undo));
     }
 
     fn last(&self) -> &Edit {

@@ -22,7 +22,7 @@ pub fn difference(old: &str, new: &str) -> Vec<String> {
     };
     let mut told = Vec::new();
     if let (Some(old), Some(new)) = (old.as_object(), new.as_object()) {
-        fields(old, new, &Place::Song, &["sections"], &mut told);
+        fields(old, new, &Place::Song, &["sections", "id"], &mut told);
     }
     in_sections(&old, &new, &mut told);
     told

@@ -96,6 +96,10 @@ impl Work {
         if was == other {
             return mine.cloned();
         }
+        // Two windows gave it one each: that of the file stays.
+        if place.is_identity() {
+            return theirs.or(mine).cloned();
+        }
         match (base, mine, theirs) {
             (base, Some(Node::Object(mine)), Some(Node::Object(theirs))) => {
                 let base = base.and_then(Node::as_object);

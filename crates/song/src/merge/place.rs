@@ -35,6 +35,10 @@ impl Place {
         matches!(self, Place::SectionField(_, name) if name == "except")
     }
 
+    pub fn is_identity(&self) -> bool {
+        matches!(self, Place::Field(name) if name == "id")
+    }
+
     pub fn is_row(&self) -> bool {
         matches!(self, Place::Row(..))
     }

@@ -80,6 +80,12 @@ fn one_place_is_asked_about() {
 }
 
 #[test]
+fn of_two_identities_that_of_the_file_stays() {
+    let with = |id: &str| crate::with_id(BASE, id).unwrap();
+    assert_eq!(merge(BASE, &with("mine"), &with("theirs")), Ok(with("theirs")));
+}
+
+#[test]
 fn both_saying_the_same_is_no_clash() {
     let (mine, theirs) = (changed(&[("1 | 4", "1 | 6")]), changed(&[("1 | 4", "1 | 6"), ("72", "80")]));
     assert_eq!(merge(BASE, &mine, &theirs).unwrap(), theirs);

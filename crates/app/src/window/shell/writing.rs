@@ -94,6 +94,8 @@ impl Shell {
         let title = self.document.song().map_or("New song", |song| song.title.as_str());
         let title = Change::Field { place: Place::Song, field: Field::Title(format!("{title} (copy)")) };
         let copy = apply(text, &title).map_or_else(|_| text.to_owned(), |edited| edited.text);
+        // What was practised of one is not practised of the other.
+        let copy = song::with_id(&copy, &crate::document::new_identity()).unwrap_or(copy);
         let name = self.document.source().file_name();
         self.go_on_in(&name, &copy);
     }

@@ -13,7 +13,7 @@ use std::time::Duration;
 type Window = Harness<'static, Option<Shell>>;
 
 /// A song of the player's, with a layout of its own.
-const SONG: &str = r#"{ "format": 1, "title": "Reeds at the Weir",   "key": "C major", "tempo": 80,
+const SONG: &str = r#"{ "format": 1, "id": "reeds", "title": "Reeds at the Weir",   "key": "C major", "tempo": 80,
   "sections": [
     { "name": "Verse", "bars": ["1 | 4 | 5 | 1"] }   ] }
 "#;
