@@ -177,7 +177,7 @@ fn a_session_goes_through_its_items_and_a_drill_up_its_ladder() {
     let of = |bar: usize| steps.iter().filter(move |(pass, _)| pass.bars == LoopBars::new(bar, bar));
     let speeds: Vec<f64> = of(2).map(|(pass, _)| pass.speed.percent()).collect();
     assert!(speeds.windows(2).all(|pair| pair[0] < pair[1]), "{speeds:?}");
-    assert_eq!(of(2).last().map(|(_, outcome)| *outcome), Some(Outcome::Clean(2)));
+    assert_eq!(of(2).next_back().map(|(_, outcome)| *outcome), Some(Outcome::Clean(2)));
     assert_eq!(speeds.last(), Some(&100.0));
     let ends: Vec<Outcome> = of(5).map(|(_, outcome)| *outcome).collect();
     assert!(ends.iter().any(|end| matches!(end, Outcome::NoBetter(5, _))), "{ends:?}");

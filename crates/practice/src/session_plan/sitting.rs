@@ -5,6 +5,7 @@ use crate::history::Purpose;
 use crate::learn::{Coach, Drill, DrillEnd, Heard, Why};
 use crate::{Hands, LoopBars, Speed};
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 /// A session under way. Nothing in it is counted or scored: it knows what is to be played next.
 #[derive(Clone, Debug)]
@@ -218,10 +219,10 @@ impl Sitting {
         if self.over.contains(&(song, bar)) {
             return None;
         }
-        if !self.drills.contains_key(&(song, bar)) {
-            self.drills.insert((song, bar), coach.drill(bar, day)?);
-        }
-        let drill = &self.drills[&(song, bar)];
+        let drill = match self.drills.entry((song, bar)) {
+            Entry::Occupied(begun) => begun.into_mut(),
+            Entry::Vacant(place) => place.insert(coach.drill(bar, day)?),
+        };
         let (bars, purpose) = (LoopBars::new(bar, bar), Purpose::Drill);
         Some(NextPass { song, bars, with_lead: true, speed: drill.speed(), hands: drill.hands(), purpose })
     }
