@@ -3,6 +3,8 @@
 
 #[path = "../tests/support/fixture.rs"]
 mod fixture;
+#[path = "support/practised.rs"]
+mod practised;
 #[path = "../tests/support/raster.rs"]
 #[allow(dead_code)]
 mod raster;
@@ -309,6 +311,18 @@ fn scenes() -> Vec<Scene> {
             stand.view.page = Page::Room;
             stand.view.room = room;
             stand.does(&[SessionCommand::GoToBar(11)], 0.0);
+            stand
+        }),
+        ("practice-plan", || practised::planned(Page::Practice)),
+        ("practice-under-way", practised::under_way),
+        ("practice-asked", practised::asked),
+        ("practice-set", || practised::in_a_set(Page::Practice)),
+        ("practice-hard-bars", || practised::planned(Page::Song)),
+        ("practice-ready", || practised::planned(Page::Ready)),
+        ("practice-stage", || practised::in_a_set(Page::Stage)),
+        ("practice-stage-long", || {
+            let mut stand = Stand::new(&fixture::long(12));
+            stand.view.page = Page::Stage;
             stand
         }),
         ("keys", || page(Page::Keys)),

@@ -3,6 +3,8 @@
 use crate::keys::{self, Ask, SHORTCUTS};
 use crate::menus::entry;
 use crate::plain::Word;
+use crate::practice::PRACTICE_KEYS;
+use crate::practice::keys::PRACTICE_HEADING;
 use crate::room_keys::ROOM_KEYS;
 use crate::stage::Stage;
 use crate::{Command, Page, fonts, mistakes, plain};
@@ -40,27 +42,30 @@ pub(crate) fn heading(ui: &mut Ui, stage: &Stage<'_>, text: &str) {
     ui.add_space(stage.px(2.0));
 }
 
-/// All shortcuts, those of the room of scales, and signs, in columns.
+/// All shortcuts, those of the pages that have their own, and signs, in columns.
 pub(crate) fn keys(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let body = frame(ui, rect, stage, "Keys and signs");
     let shortcuts = SHORTCUTS.iter().map(|s| (keys::label(s), s.words)).collect();
     let room = ROOM_KEYS.iter().map(|k| (k.written.to_owned(), k.words)).collect();
+    let practice = PRACTICE_KEYS.iter().map(|(key, words)| ((*key).to_owned(), *words)).collect();
     let signs = SIGNS.iter().map(|(sign, words)| ((*sign).to_owned(), *words)).collect();
-    let blocks: [Vec<(String, &str)>; 3] = [shortcuts, room, signs];
-    let rows: usize = blocks.iter().map(|block| block.len().div_ceil(COLUMNS)).sum();
+    let blocks: [(&str, Vec<(String, &str)>); 4] =
+        [("", shortcuts), (ROOM_HEADING, room), (PRACTICE_HEADING, practice), ("", signs)];
+    let rows: usize = blocks.iter().map(|(_, block)| block.len().div_ceil(COLUMNS)).sum();
+    let headings = blocks.iter().filter(|(heading, _)| !heading.is_empty()).count();
     let foot = stage.px(34.0);
-    // A line for the heading of the room, and the gaps between the blocks.
-    let step = ((body.height() - foot) / (rows as f32 + 2.7)).min(stage.px(30.0));
-    let size = 14.5_f32.min(0.72 * step / stage.unit);
+    let gaps = headings as f32 + 0.4 * blocks.len() as f32;
+    let step = ((body.height() - foot) / (rows as f32 + gaps)).min(stage.px(30.0));
+    let size = 14.5_f32.min(0.76 * step / stage.unit);
     let mut top = body.top() + 0.2 * step;
-    for (index, block) in blocks.iter().enumerate() {
-        if index == 1 {
+    for (heading, block) in &blocks {
+        if !heading.is_empty() {
             let font = fonts::italic(stage.px(size));
-            plain::baseline(ui.painter(), pos2(body.left(), top), ROOM_HEADING, font, stage.palette.quiet);
+            plain::baseline(ui.painter(), pos2(body.left(), top), heading, font, stage.palette.quiet);
             top += step;
         }
         top = key_lines(ui, Rect::from_min_max(pos2(body.left(), top), body.max), stage, block, (step, size));
-        top += 0.5 * step;
+        top += 0.4 * step;
     }
     let words = "While letters play notes: Z S X D C … is the lower row of keys, Q 2 W 3 E … an octave higher; − and + \
                  move both by an octave. Tab walks through all controls, Enter presses one.";

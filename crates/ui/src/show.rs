@@ -40,6 +40,10 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let asked = crate::file_strip::lines(model);
     let strip = if asked > 0 { asked } else { mistakes::lines(model, model.view.page) };
     let page = layout::song_page(window, stage.unit, strip, pedal);
+    if model.view.page == Page::Stage {
+        crate::practice::on_stage::show(ui, window, &mut stage);
+        return stage.out;
+    }
     controls::show(ui, page.controls, &mut stage);
     if let Some(strip) = page.strip {
         match asked {
@@ -54,7 +58,7 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
         Page::NewSong => writing::new_song::show(ui, page.rest(), &mut stage),
         Page::Practice => practising(ui, page, &mut stage),
         Page::Ready => crate::practice::ready::show(ui, page.rest(), &mut stage),
-        Page::Stage => chart::show(ui, page.rest(), &mut stage),
+        Page::Stage => {}
         Page::Results => after(ui, page, &mut stage),
         Page::Room => scales(ui, page, &mut stage),
         Page::Songs => crate::songs::show(ui, page.rest(), &mut stage),

@@ -17,6 +17,7 @@ fn practising(page: Page) -> Stand {
     stand.practice = Practice {
         minutes: 20,
         by: Some((20_792, "Saturday 5 December".into())),
+        today: 20_788,
         items: ["bar 3", "from beginning to end"]
             .map(|text| ItemShown { text: text.into(), minutes: 1.5, is_rest: false })
             .into(),
@@ -66,6 +67,77 @@ fn few_keys_go_through_the_plan() {
     over.practice.running = false;
     assert_eq!(pressed(over, Key::Enter), command(PracticeCommand::Begin));
     assert_eq!(pressed(practising(Page::Stage), Key::Enter), command(PracticeCommand::SetSong(1)));
+}
+
+#[test]
+fn minutes_and_the_day_go_by_steps() {
+    let on = |key| pressed(practising(Page::Practice), key);
+    assert_eq!(on(Key::M), command(PracticeCommand::Minutes(25)));
+    assert_eq!(on(Key::T), command(PracticeCommand::By(Some(20_793))));
+    assert_eq!(on(Key::Y), command(PracticeCommand::By(None)));
+    let mut back = window(practising(Page::Practice), [1280.0, 800.0]);
+    back.key_press_modifiers(egui::Modifiers::SHIFT, Key::M);
+    back.step();
+    assert_eq!(asked(&mut back), command(PracticeCommand::Minutes(15)));
+}
+
+#[test]
+fn the_day_is_typed_as_well() {
+    let mut stand = practising(Page::Practice);
+    stand.practice.running = false;
+    let mut shown = window(stand, [1280.0, 800.0]);
+    shown.get_by_label("The day it is played").focus();
+    shown.run();
+    shown.get_by_label("The day it is played").type_text("2026-12-06");
+    shown.run();
+    shown.key_press(Key::Enter);
+    shown.run();
+    assert_eq!(asked(&mut shown), command(PracticeCommand::ByTyped("2026-12-06".into())));
+}
+
+#[test]
+fn items_are_moved_by_key_and_by_click_also_where_a_bar_comes_twice() {
+    let twice = || {
+        let mut stand = practising(Page::Practice);
+        stand.practice.items.push(stand.practice.items[0].clone());
+        stand
+    };
+    let moved = |from, to| command(PracticeCommand::Move { from, to });
+    assert_eq!(pressed(twice(), Key::U), moved(0, 1), "the one in hand");
+    assert_eq!(pressed(twice(), Key::E), [], "nothing stands before it");
+    let mut shown = window(twice(), [1280.0, 800.0]);
+    shown.get_by_label("from beginning to end one place later (U)").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), moved(1, 2));
+    shown.get_by_label("from beginning to end, 1.5 minutes").focus();
+    shown.run();
+    shown.key_press(Key::E);
+    shown.run();
+    assert_eq!(asked(&mut shown), moved(1, 0), "the one that has the focus");
+}
+
+#[test]
+fn the_stage_shows_the_chart_and_the_next_song_and_no_controls() {
+    let mut stand = practising(Page::Stage);
+    stand.practice.set = Some(("Night".into(), vec!["one".into(), "heron-waltz".into()], 0));
+    let mut shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_all_by_label_contains(", bar 1: ").count() > 0);
+    assert!(shown.query_all_by_label_contains("Play along").next().is_none());
+    assert!(shown.query_all_by_label_contains(", hard: ").next().is_none());
+    shown.get_by_label("Next song: heron-waltz (Enter)").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), command(PracticeCommand::SetSong(1)));
+    shown.key_press(Key::Escape);
+    shown.run();
+    assert_eq!(asked(&mut shown), [Command::Show(Page::Song)]);
+}
+
+#[test]
+fn the_page_of_keys_lists_those_of_practice() {
+    let shown = window(practising(Page::Keys), [1280.0, 800.0]);
+    for (key, words) in PRACTICE_KEYS {
+        assert!(shown.query_by_label(&format!("{key}: {words}")).is_some(), "{key}");
+    }
 }
 
 #[test]

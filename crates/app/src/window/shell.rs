@@ -4,7 +4,9 @@ mod choose;
 mod dropped;
 mod files;
 mod paper;
+mod planning;
 mod practising;
+mod set_in_hand;
 mod writing;
 
 use super::dialog::{FileDialog, Wanted};

@@ -69,6 +69,8 @@ const MARGIN: f32 = 118.0;
 const ROW: f32 = 76.0;
 const ROW_WITHOUT_NAMES: f32 = 72.0;
 const FORM: f32 = 38.0;
+/// What stands above the first row on the stage.
+const ON_STAGE: f32 = 6.0;
 const NUMBER: f32 = 34.0;
 
 /// A row of the page before it is drawn.
@@ -83,13 +85,41 @@ pub(crate) struct PageRow {
     pub bars: Range<usize>,
 }
 
+/// The largest scale, of some that are no smaller than the window's own, in which the whole chart fits; the window's own
+/// where none does.
+pub(crate) fn largest(ui: &Ui, rect: Rect, stage: &mut Stage<'_>) -> f32 {
+    let own = stage.unit;
+    let (Some(part), Some(sheet)) = (stage.model.part, stage.model.sheet) else { return own };
+    let wanted = (sheet.fingerprint, [rect.width(), rect.height(), own].map(f32::to_bits), stage.labels());
+    let id = ui.scope_id().with("largest scale");
+    if let Some((have, unit)) = ui.data(|d| d.get_temp::<(Fitted, f32)>(id))
+        && have == wanted
+    {
+        return unit;
+    }
+    let fits = |percent: &u16| {
+        stage.unit = own * f32::from(*percent) / 100.0;
+        let rows = set_rows(ui, stage, part, sheet, 0, rect.width()).len() as f32;
+        let least = if stage.labels() == Labels::Both { ROW } else { ROW_WITHOUT_NAMES };
+        rows * stage.px(least) <= rect.height() - stage.px(8.0 + ON_STAGE)
+    };
+    let percent = (100..=240).rev().step_by(10).find(fits).unwrap_or(100);
+    stage.unit = own;
+    let unit = own * f32::from(percent) / 100.0;
+    ui.data_mut(|d| d.insert_temp(id, (wanted, unit)));
+    unit
+}
+
+/// What the largest scale was found for.
+type Fitted = (u64, [u32; 3], Labels);
+
 /// Draws the chart on its card.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     stage.card(ui, rect);
     let (Some(part), Some(sheet)) = (stage.model.part, stage.model.sheet) else {
         let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
         let words = if stage.model.diagnostics.iter().any(Diagnostic::is_error) {
-            "The song is read again as soon as its file is saved without mistakes. Other songs: F3."
+            "Put it right here: Ctrl+E. Saved from elsewhere it is read again. Other songs: F3."
         } else {
             "Working out both hands …"
         };
@@ -97,8 +127,13 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         return;
     };
     let bar = stage.model.session.position.bar.min(part.bars.len().saturating_sub(1));
-    let form = Rect::from_min_size(rect.min, vec2(rect.width(), stage.px(FORM)));
-    form::show(ui, form, stage, bar);
+    // On the stage the order is known.
+    let on_stage = stage.model.view.page == Page::Stage;
+    let high = stage.px(if on_stage { ON_STAGE } else { FORM });
+    let form = Rect::from_min_size(rect.min, vec2(rect.width(), high));
+    if !on_stage {
+        form::show(ui, form, stage, bar);
+    }
     let rows = page_rows(ui, stage, part, sheet, bar, rect.width());
     let page = Rect::from_min_max(pos2(rect.left(), form.bottom()), rect.max)
         .shrink2(vec2(stage.px(2.0), stage.px(4.0)));
@@ -202,7 +237,8 @@ fn went(stage: &Stage<'_>) -> Vec<Option<Went>> {
     let of_this = stage.model.view.page == Page::Results || lap.part.key == part.key;
     // Where all of it lies beside the beat, no bar is worse than another.
     let told = lap.score.steady_shift.is_none();
-    if stage.model.session.running || !of_this || !told {
+    let on_stage = stage.model.view.page == Page::Stage;
+    if stage.model.session.running || !of_this || !told || on_stage {
         return Vec::new();
     }
     bars_of(&lap.score, part.bars.len())

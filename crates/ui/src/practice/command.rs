@@ -11,6 +11,8 @@ pub enum PracticeCommand {
     Minutes(u16),
     /// The day it is played, in days since 1 January 1970; `None`: there is no date.
     By(Option<i64>),
+    /// The same as it was typed: `2026-12-06`; nothing typed: there is no date.
+    ByTyped(String),
     /// Begin with the plan that is shown.
     Begin,
     /// The item in hand once more from its beginning; the pass under way is given up.

@@ -36,7 +36,7 @@ pub(crate) fn ready(ui: &mut Ui, stage: &Stage<'_>, song: &SongShown, height: f3
         .include_y(1.0)
         .y_axis_formatter(|mark, _| tenths(mark.value))
         .show(ui, |plot| {
-            plot.bar_chart(BarChart::new("today", bars).color(palette.rule));
+            plot.bar_chart(BarChart::new("today", bars).color(palette.quiet.gamma_multiply(0.3)));
             for bound in bounds {
                 plot.line(
                     Line::new("between", PlotPoints::from(bound.to_vec())).color(palette.ink).width(1.5),
@@ -106,6 +106,7 @@ fn plot(name: &'static str, height: f32) -> Plot<'static> {
         .allow_scroll(false)
         .allow_boxed_zoom(false)
         .show_background(false)
+        .show_grid([false, true])
         .x_axis_formatter(|mark, _| {
             if mark.value.fract() == 0.0 { format!("{:.0}", mark.value) } else { String::new() }
         })
@@ -116,5 +117,7 @@ fn number(bar: usize) -> f64 {
 }
 
 fn tenths(chance: f64) -> String {
-    format!("{:.0} in 10", 10.0 * chance)
+    let tenths = (10.0 * chance).round();
+    // Every fifth line has its words.
+    if tenths % 5.0 == 0.0 { format!("{tenths:.0} in 10") } else { String::new() }
 }

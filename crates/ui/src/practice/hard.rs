@@ -1,12 +1,14 @@
 //! Hard bars on the chart: spectacles in pencil, as players draw them where they have to look out (common practice, no
 //! source), and the reasons.
 
+use crate::Page;
 use crate::stage::Stage;
 use egui::{Rect, Stroke, Ui, pos2};
 
 /// Why a bar of the chart is hard; `None` where it is not, or where the chart is not that of the song that is known.
 pub(crate) fn of_bar(stage: &Stage<'_>, bar: usize) -> Option<String> {
-    let song = stage.model.practice.song.as_ref()?;
+    // On the stage there is nothing but the chart.
+    let song = stage.model.practice.song.as_ref().filter(|_| stage.model.view.page != Page::Stage)?;
     let part = stage.model.part?;
     if part.title != song.title || part.bars.len() != song.ready.bars.len() {
         return None;

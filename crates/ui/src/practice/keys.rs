@@ -7,18 +7,31 @@ use practice::history::Guess;
 use practice::learn::Feedback;
 
 /// They and what they do, for the page of keys and the README.
-pub const PRACTICE_KEYS: [(&str, &str); 7] = [
-    ("Enter", "begin; the next item; goes on after what was said"),
-    ("A", "again, from its beginning"),
-    ("X", "stop for now; what was played counts"),
-    ("W F", "when marks are shown; play from memory"),
-    ("H", "ask me how it went before the verdict"),
-    ("Q J", "open a set list; from this song into the next"),
-    ("1 2 3", "the answer: clean, a slip or two, not yet"),
+pub const PRACTICE_KEYS: [(&str, &str); 12] = [
+    ("Enter", "begin; next; read what was said"),
+    ("A X", "again; stop for now, it counts"),
+    ("M Shift+M", "five minutes more, less"),
+    ("T Shift+T", "played a day later, earlier"),
+    ("Y", "no day it is played on"),
+    ("E U", "this item earlier, later in the plan"),
+    ("W F", "when marks are shown; from memory"),
+    ("H", "ask me first how it went"),
+    ("1 2 3", "clean; a slip or two; not yet"),
+    ("Q J", "a set list; from this song into the next"),
+    ("Enter", "on the stage: the next song"),
+    ("Backspace", "on the stage: the song before"),
 ];
+
+/// Their heading on the page of keys.
+pub(crate) const PRACTICE_HEADING: &str = "On the page of practice these come first";
 
 /// What a key asks for on this page, if it is one of its own.
 pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Option<Command> {
+    if model.view.page == Page::Practice
+        && let Some(command) = planned(key, modifiers, model.practice)
+    {
+        return Some(Command::Practice(command));
+    }
     if !modifiers.is_none() {
         return None;
     }
@@ -64,7 +77,36 @@ fn of_page(key: Key, shown: &super::Practice) -> Option<PracticeCommand> {
     })
 }
 
-fn next_feedback(now: Feedback) -> Feedback {
+/// So many minutes more or less with one key.
+const MINUTES: u16 = 5;
+
+/// What there is time for, and until when.
+fn planned(key: Key, modifiers: Modifiers, shown: &super::Practice) -> Option<PracticeCommand> {
+    let back = modifiers.matches_exact(Modifiers::SHIFT);
+    if !back && !modifiers.is_none() {
+        return None;
+    }
+    match key {
+        Key::M => Some(minutes(shown, back)),
+        Key::T => Some(by(shown, back)),
+        Key::Y if !back => Some(PracticeCommand::By(None)),
+        _ => None,
+    }
+}
+
+/// Five minutes more or less, never none.
+pub(crate) fn minutes(shown: &super::Practice, less: bool) -> PracticeCommand {
+    let step = |minutes: u16| if less { minutes.saturating_sub(MINUTES) } else { minutes + MINUTES };
+    PracticeCommand::Minutes(step(shown.minutes).clamp(MINUTES, 600))
+}
+
+/// A day later or earlier, from today where there is no day yet; never before today.
+pub(crate) fn by(shown: &super::Practice, earlier: bool) -> PracticeCommand {
+    let day = shown.by.as_ref().map_or(shown.today, |(day, _)| *day);
+    PracticeCommand::By(Some((if earlier { day - 1 } else { day + 1 }).max(shown.today)))
+}
+
+pub(crate) fn next_feedback(now: Feedback) -> Feedback {
     let at = Feedback::ALL.iter().position(|one| *one == now).unwrap_or(0);
     Feedback::ALL[(at + 1) % Feedback::ALL.len()]
 }

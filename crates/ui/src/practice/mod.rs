@@ -6,8 +6,11 @@ mod command;
 pub(crate) mod days;
 pub(crate) mod hard;
 pub(crate) mod keys;
+pub(crate) mod line;
 pub(crate) mod memory;
+pub(crate) mod on_stage;
 pub(crate) mod panel;
+pub(crate) mod plan_list;
 pub(crate) mod ready;
 mod shown;
 

@@ -1,8 +1,8 @@
 //! How ready a song is, in words and pictures.
 
-use super::{PracticeCommand, days};
+use super::{PracticeCommand, SongShown, days};
 use crate::menus::entry;
-use crate::pages::{frame, say};
+use crate::pages::{frame, heading, say};
 use crate::stage::Stage;
 use crate::{Command, fonts};
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2};
@@ -14,6 +14,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let left = Rect::from_min_max(body.min, pos2(middle - stage.px(20.0), body.bottom()));
     let right = Rect::from_min_max(pos2(middle, body.top()), body.max);
     ui.scope_builder(UiBuilder::new().max_rect(left), |ui| {
+        ui.spacing_mut().item_spacing.y = stage.px(4.0);
         ScrollArea::vertical().id_salt("how ready").show(ui, |ui| words(ui, stage));
     });
     ui.scope_builder(UiBuilder::new().max_rect(right), |ui| pictures(ui, stage));
@@ -26,27 +27,8 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>) {
     if song.ready.is_a_guess {
         say(ui, "Nothing was heard of this song yet. Play it once along with the click.", font.clone(), ink);
     } else {
-        let date = shown.by.as_ref().map_or_else(String::new, |(_, name)| format!("on {name}"));
-        say(
-            ui,
-            &format!("The whole song: {}.", song.ready.song.words(&date)),
-            fonts::bold(stage.px(15.0)),
-            ink,
-        );
-        for section in &song.ready.sections {
-            let (from, to) = (section.bars.from() + 1, section.bars.to() + 1);
-            let text = format!("{}, bars {from} to {to}: {}.", section.name, section.ready.words(&date));
-            say(ui, &text, font.clone(), ink);
-        }
-        for hard in song.hard.iter().take(HARD) {
-            let reasons: Vec<String> = hard.reasons.iter().map(|reason| reason.text()).collect();
-            let why = if reasons.is_empty() { String::new() } else { format!(": {}", reasons.join("; ")) };
-            let text =
-                format!("Bar {} is hard, clean {} times of {}{why}.", hard.bar + 1, hard.clean, hard.passes);
-            say(ui, &text, font.clone(), ink);
-        }
+        heard(ui, stage, song);
     }
-    song.progress.iter().for_each(|line| say(ui, line, font.clone(), ink));
     if song.elsewhere > 0 {
         let text =
             format!("{} bars that were played are no longer in the song; they are kept.", song.elsewhere);
@@ -55,6 +37,7 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>) {
     if let Some(told) = &shown.told {
         say(ui, told, font, ink);
     }
+    heading(ui, stage, "What is remembered");
     for (text, command) in [
         ("write out the whole history as JSON", PracticeCommand::Export),
         ("delete the history of this song", PracticeCommand::DeleteSong),
@@ -63,6 +46,32 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>) {
         if entry(ui, stage, text, None, None).clicked() {
             stage.out.push(Command::Practice(command));
         }
+    }
+}
+
+/// The whole first, then what is hard and what got better, then section by section.
+fn heard(ui: &mut Ui, stage: &mut Stage<'_>, song: &SongShown) {
+    let (font, ink) = (fonts::sans(stage.px(15.0)), stage.palette.ink);
+    let date = stage.model.practice.by.as_ref().map_or_else(String::new, |(_, name)| format!("on {name}"));
+    let whole = format!("The whole song: {}.", song.ready.song.words(&date));
+    say(ui, &whole, fonts::bold(stage.px(15.0)), ink);
+    song.progress.iter().for_each(|line| say(ui, line, font.clone(), ink));
+    if !song.hard.is_empty() {
+        heading(ui, stage, "Hard bars");
+    }
+    for hard in song.hard.iter().take(HARD) {
+        let reasons: Vec<String> = hard.reasons.iter().map(|reason| reason.text()).collect();
+        let why = if reasons.is_empty() { String::new() } else { format!(": {}", reasons.join("; ")) };
+        let text = format!("Bar {}, clean {} times of {}{why}.", hard.bar + 1, hard.clean, hard.passes);
+        say(ui, &text, font.clone(), ink);
+    }
+    if !song.ready.sections.is_empty() {
+        heading(ui, stage, "Section by section");
+    }
+    for section in &song.ready.sections {
+        let (from, to) = (section.bars.from() + 1, section.bars.to() + 1);
+        let text = format!("{}, bars {from} to {to}: {}.", section.name, section.ready.words(&date));
+        say(ui, &text, font.clone(), ink);
     }
 }
 

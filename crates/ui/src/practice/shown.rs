@@ -11,6 +11,8 @@ pub struct Practice {
     pub minutes: u16,
     /// The day it is played, in days since 1 January 1970, and how it is called ("Saturday 5 December").
     pub by: Option<(i64, String)>,
+    /// The same day as it is typed: `2026-12-05`; empty where there is none.
+    pub by_typed: String,
     /// Today, in the same days.
     pub today: i64,
     /// The plan: what is done, what is in hand, what comes.

@@ -16,7 +16,7 @@ mod page;
 mod pieces;
 mod printed;
 mod row;
-mod side;
+pub(crate) mod side;
 mod text_line;
 mod written;
 

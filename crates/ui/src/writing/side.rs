@@ -29,7 +29,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(3.0));
         head::show(ui, stage, writing);
-        let Some(topic) = stage.model.view.writing.side.topic else { return super::keys::list(ui, stage) };
+        let open = stage.model.view.writing.side.topic;
+        keys::opened(ui, open);
+        let Some(topic) = open else { return super::keys::list(ui, stage) };
         ui.add_space(stage.px(4.0));
         ScrollArea::vertical().id_salt(("side", topic)).auto_shrink([false, false]).show(ui, |ui| {
             // Clear of the scroll bar.

@@ -39,6 +39,7 @@ impl Shell {
             match kind_of(&path) {
                 Ok(FileKind::Song) => songs.push(path),
                 Ok(FileKind::Midi) if !several && has_chords(&path) => self.make_a_song(&path),
+                Ok(FileKind::Midi) if !several && is_for_two_hands(&path) => songs.push(path),
                 Ok(FileKind::Midi) => takes.push(path),
                 Ok(FileKind::Bank) => self.rig.apply(rig::Change::Bank(path)),
                 // What lies about in a folder is nobody's wish.
@@ -147,11 +148,21 @@ fn song_made_of(path: &Path, songs: &Path) -> Result<(PathBuf, String), String> 
     Ok((file, told))
 }
 
-/// A MIDI file with chords in its words is a chart; all others are takes.
+/// A MIDI file with chords in its words is a chart.
 fn has_chords(path: &Path) -> bool {
+    not_ours(path).is_some_and(|file| exchange::midi_chart(&file, "").is_some())
+}
+
+/// One with a track for each hand is a part to practise.
+fn is_for_two_hands(path: &Path) -> bool {
+    not_ours(path).is_some_and(|file| file.names_both_hands())
+}
+
+/// A MIDI file that is no take of this program.
+fn not_ours(path: &Path) -> Option<exchange::MidiFile> {
     let bytes = read_within(path, FOREIGN_BYTES).ok().filter(|bytes| bytes.len() <= FOREIGN_BYTES);
     let file = bytes.and_then(|bytes| exchange::read_midi(&bytes).ok());
-    file.is_some_and(|file| file.take().is_none() && exchange::midi_chart(&file, "").is_some())
+    file.filter(|file| file.take().is_none())
 }
 
 /// Scores of an evening have less than a tenth of this.

@@ -1,7 +1,6 @@
 //! Practising: what is played next is set up, what was played is taken in.
 
 use super::{Shell, waker};
-use crate::document::{self, Source};
 use crate::session;
 use crate::storage::{self, PracticeSettings, SetList};
 use crate::window::dialog::Wanted;
@@ -12,7 +11,7 @@ use practice::history::{About, Guess, Help, Marks, PassRecord, Purpose};
 use practice::learn::{Excerpt, Heard, first_day, guessed, help_after, readiness};
 use practice::session_plan::{NextPass, Outcome, PlanSong, Sitting, Task, Wish, plan};
 use practice::{Hands, Mode, SessionCommand, Speed};
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, PoisonError};
 use ui::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed};
 use voicing::Part;
@@ -26,16 +25,16 @@ const AROUND_A_PASS: f64 = 4.0;
 /// What is practised.
 #[derive(Debug)]
 pub(super) struct Desk {
-    shown: Practice,
+    pub(super) shown: Practice,
     /// The day that the player chose.
-    by: Option<i64>,
+    pub(super) by: Option<i64>,
     /// The stand knows what means something on the keyboard.
     means: bool,
     /// What is known of the song that is open.
     known: Option<Known>,
     /// The part that this was asked for.
     asked: Option<Arc<Part>>,
-    sitting: Sitting,
+    pub(super) sitting: Sitting,
     /// What is set up, and the stretch of the song for it.
     pass: Option<NextPass>,
     /// Passes of the stretch in hand: whether they were clean.
@@ -44,11 +43,32 @@ pub(super) struct Desk {
     /// A pass whose verdict waits for the player's guess.
     waiting: Option<PassRecord>,
     /// The set list, and which of its songs is open.
-    set: Option<(SetList, usize)>,
+    pub(super) set: Option<SetInHand>,
     /// What is asked for once more before it is done.
     confirm: Option<PracticeCommand>,
     /// The day on which the caution was acknowledged.
     cautioned: Option<i64>,
+}
+
+/// A set list in hand.
+#[derive(Debug)]
+pub(super) struct SetInHand {
+    /// Its file.
+    pub path: PathBuf,
+    /// Its songs.
+    pub list: SetList,
+    /// Which of them is open.
+    pub at: usize,
+    /// What was remembered was compared with the song that is open.
+    pub compared: bool,
+}
+
+impl SetInHand {
+    /// The set that was open the last time, if it can still be read.
+    fn remembered(path: &Path) -> Option<SetInHand> {
+        let list = storage::read_set(path).ok()?;
+        Some(SetInHand { path: path.to_path_buf(), list, at: 0, compared: false })
+    }
 }
 
 impl Desk {
@@ -66,7 +86,7 @@ impl Desk {
             clean: Vec::new(),
             help: Help::Full,
             waiting: None,
-            set: None,
+            set: kept.set.as_deref().and_then(SetInHand::remembered),
             confirm: None,
             cautioned: kept.cautioned.as_deref().and_then(storage::day_of),
         }
@@ -75,6 +95,7 @@ impl Desk {
     /// Keeps what was chosen.
     pub fn keep(&self, kept: &mut PracticeSettings) {
         practice_memory::keep(kept, &self.shown, self.by, self.cautioned);
+        kept.set = self.set.as_ref().map(|set| set.path.clone());
     }
 
     /// What is shown of it.
@@ -103,10 +124,11 @@ impl Desk {
     }
 
     /// What is shown is made anew.
-    fn show(&mut self) {
+    pub(super) fn show(&mut self) {
         let today = self.today();
         self.shown.today = today.floor() as i64;
         self.shown.by = self.date().map(|day| (day, storage::weekday_words(day)));
+        self.shown.by_typed = self.date().map_or_else(String::new, storage::date_text);
         let date = self.date().map(|day| day as f64 + today.fract());
         self.shown.song = self.known.as_ref().map(|known| SongShown {
             title: known.part.title.clone(),
@@ -182,6 +204,7 @@ impl Shell {
         let Some((part, song)) = self.document.part().cloned().zip(self.document.song().cloned()) else {
             return;
         };
+        self.compare_the_set();
         if self.practice.asked.as_ref().is_some_and(|known| Arc::ptr_eq(known, &part)) {
             return;
         }
@@ -225,7 +248,7 @@ impl Shell {
         }
     }
 
-    fn plan_again(&mut self) {
+    pub(super) fn plan_again(&mut self) {
         let minutes = f64::from(self.practice.shown.minutes);
         self.practice.sitting = Sitting::new(self.practice.plan_anew(minutes));
     }
@@ -239,16 +262,14 @@ impl Shell {
                 desk.shown.minutes = minutes.clamp(1, 600);
                 self.plan_again();
             }
-            PracticeCommand::By(day) => {
-                desk.by = day;
-                self.plan_again();
-            }
+            PracticeCommand::By(day) => self.be_ready_by(day),
+            PracticeCommand::ByTyped(text) => self.be_ready_by_typed(&text),
             PracticeCommand::Begin => self.begin_practising(),
             PracticeCommand::Again => self.set_up(),
             PracticeCommand::Next => self.step(Sitting::skip),
             PracticeCommand::Before => self.step(Sitting::back),
             PracticeCommand::GoTo(place) => self.step(|sitting| sitting.go_to(place)),
-            PracticeCommand::Move { from, to } => desk.sitting.reorder(from, to),
+            PracticeCommand::Move { from, to } => self.move_item(from, to),
             PracticeCommand::Stop => self.stop_practising(),
             PracticeCommand::Feedback(feedback) => desk.shown.feedback = feedback,
             PracticeCommand::AskMe(on) => desk.shown.asks = on,
@@ -274,7 +295,7 @@ impl Shell {
             PracticeCommand::OpenSet => self.dialog.ask(Wanted::Set, waker(&self.ctx)),
             PracticeCommand::SetSong(by) => self.turn_the_set(by),
             PracticeCommand::SetJoin => self.ask_for_join(),
-            PracticeCommand::CloseSet => (desk.set, desk.shown.set) = (None, None),
+            PracticeCommand::CloseSet => self.close_set(),
             PracticeCommand::DeleteSong | PracticeCommand::DeleteAll => {
                 let what = "Once more deletes it; it cannot be brought back.";
                 (desk.confirm, desk.shown.told) = (Some(command), Some(what.to_owned()));
@@ -343,64 +364,6 @@ impl Shell {
         }
     }
 
-    /// Opens a set list with its first song.
-    pub(super) fn open_set(&mut self, path: &Path) {
-        match storage::read_set(path) {
-            Ok(set) => {
-                if let Some(day) = set.day {
-                    self.practice.by = Some(day);
-                }
-                self.practice.set = Some((set, 0));
-                self.turn_the_set(0);
-            }
-            Err(told) => self.practice.shown.told = Some(told),
-        }
-        self.practice.show();
-    }
-
-    /// So many songs on in the set, in the key of the night.
-    fn turn_the_set(&mut self, by: isize) {
-        let Some((set, at)) = &mut self.practice.set else { return };
-        let last = set.songs.len().saturating_sub(1);
-        *at = at.saturating_add_signed(by).min(last);
-        let song = set.songs[*at].clone();
-        let name = |song: &storage::SetSong| {
-            let file = song.path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-            song.key.map_or(file.clone(), |key| format!("{file}, in {}", key.pretty()))
-        };
-        self.practice.shown.set = Some((set.title.clone(), set.songs.iter().map(name).collect(), *at));
-        let page = self.view.page;
-        self.open(Source::File(song.path));
-        self.view.page = page;
-        if let Some(key) = song.key {
-            self.change_document(document::Change::Key(key));
-        }
-    }
-
-    fn ask_for_join(&mut self) {
-        let next = self.practice.set.as_ref().and_then(|(set, at)| set.songs.get(at + 1)).cloned();
-        match (next, self.document.part().cloned()) {
-            (Some(next), Some(part)) => {
-                let player = *self.document.player();
-                self.keeper.ask(Order::Practice(PracticeOrder::Join(part, next, player)));
-            }
-            _ => self.practice.shown.told = Some("This is the last song of the set.".to_owned()),
-        }
-    }
-
-    fn play_join(&mut self, excerpt: Excerpt) {
-        self.ask_session(SessionCommand::Stop);
-        self.put_on_the_stand(Some(excerpt), About { purpose: Purpose::Join, ..About::default() });
-        for command in [
-            SessionCommand::SetMode(Mode::PlayAlong),
-            SessionCommand::SetLoop(None),
-            SessionCommand::GoToBar(0),
-            SessionCommand::Start,
-        ] {
-            self.ask_session(command);
-        }
-    }
-
     fn read_it(&mut self) {
         let desk = &mut self.practice;
         if desk.shown.told.take().is_none() {
@@ -439,7 +402,7 @@ impl Shell {
         }
     }
 
-    fn step(&mut self, how: impl FnOnce(&mut Sitting)) {
+    pub(super) fn step(&mut self, how: impl FnOnce(&mut Sitting)) {
         how(&mut self.practice.sitting);
         self.practice.clean.clear();
         self.practice.help = Help::Full;
@@ -499,7 +462,7 @@ impl Shell {
     }
 
     /// A stretch of the song, or the song itself, goes on the stand, with what its passes are remembered with.
-    fn put_on_the_stand(&mut self, excerpt: Option<Excerpt>, about: About) {
+    pub(super) fn put_on_the_stand(&mut self, excerpt: Option<Excerpt>, about: About) {
         let Some(part) = self.document.part().cloned() else { return };
         let source = self.document.source().to_remember();
         let excerpt = excerpt.map(Arc::new);
