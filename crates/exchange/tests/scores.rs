@@ -1,6 +1,6 @@
 //! Scores and MIDI files of parts are read back to the same chords, meters and keys; lead sheets of others to songs.
 
-use exchange::{Imported, midi_chart, musicxml, read_midi, write_part};
+use exchange::{Imported, midi_chart, musicxml, notes_part, read_midi, write_part};
 use practice::Hands;
 use proptest::prelude::*;
 use song::{PlayedSong, SlotKind};
@@ -121,6 +121,67 @@ fn a_midi_file_holds_the_notes_of_the_part() {
     read.sort_by_key(order);
     assert_eq!(read, written);
     assert_eq!(file.track_names(), ["Lock", "Right Hand", "Left Hand"]);
+}
+
+#[test]
+fn the_notes_of_a_midi_file_become_a_part_to_practise() {
+    let part = planned(
+        r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72, "right": { "figure": "x xxx x -" },
+          "left": { "figure": "1 - 2 -" },
+          "sections": [ { "name": "Intro", "bars": ["1 | 3/4: 5/7 | 6.. 4.. | <1>"] } ] }"#,
+    );
+    let file = read_midi(&write_part(&part, Hands::Both, true)).unwrap();
+    let notes = notes_part(&file, "", None, part.settings).unwrap();
+    let strikes = |part: &Part| -> Vec<_> {
+        let strike =
+            |e: &voicing::Event| (e.start, e.key.number(), e.hand as u8, e.length, e.pitch.to_string());
+        let mut strikes: Vec<_> = part.events.iter().map(strike).collect();
+        strikes.sort();
+        strikes
+    };
+    assert_eq!(strikes(&notes), strikes(&part), "all keys, where they were, spelled in the file's key");
+    let bars = |part: &Part| -> Vec<_> {
+        let bar = |bar: &voicing::PartBar| {
+            (
+                bar.played.meter,
+                bar.played.start,
+                bar.played.key,
+                (bar.played.quarters_per_minute * 1e3).round(),
+            )
+        };
+        part.bars.iter().map(bar).collect()
+    };
+    assert_eq!(bars(&notes), bars(&part));
+    for bar in &notes.bars {
+        let chordless = |slot: &song::Slot| slot.kind == SlotKind::Rest && slot.continued;
+        assert!(bar.played.slots.iter().all(chordless), "there is no chart");
+        let lengths = bar.played.slots.iter().map(|slot| slot.length);
+        assert_eq!(lengths.fold(song::Quarters::ZERO, |sum, l| sum + l), bar.played.meter.length());
+        assert_eq!(bar.chords.len(), bar.played.slots.len());
+    }
+    let up = notes_part(&file, "", Some("E major".parse().unwrap()), part.settings).unwrap();
+    assert_eq!(up.key.to_string(), "E major");
+    let higher = part.events.iter().map(|e| e.key.number() + 2).collect::<Vec<_>>();
+    assert_eq!(up.events.iter().map(|e| e.key.number()).collect::<Vec<_>>(), higher);
+}
+
+/// Standard MIDI Files 1.0: format 0, 96 ticks a quarter, one track without a name; middle C and the C below it together,
+/// then E and G in two ticks of one another, as a hand plays them. Written out byte by byte.
+#[test]
+fn notes_of_one_track_are_split_at_middle_c_and_what_is_struck_together_is_one_step() {
+    let track: &[u8] = &[
+        0, 0x90, 48, 90, 0, 0x90, 60, 90, 96, 0x80, 48, 0, 0, 0x80, 60, 0, 0, 0x90, 64, 90, 2, 0x90, 67, 90,
+        94, 0x80, 64, 0, 0, 0x80, 67, 0, 0, 0xFF, 0x2F, 0,
+    ];
+    let head = [b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0".as_slice(), &[track.len() as u8]].concat();
+    let file = read_midi(&[&head, track].concat()).unwrap();
+    let part = notes_part(&file, "Tide", None, Settings::default()).unwrap();
+    assert_eq!((part.title.as_str(), part.key.to_string()), ("Tide", "C major".to_owned()));
+    let strike = |e: &voicing::Event| format!("{:?} {} {}", e.hand, e.pitch, e.slot);
+    let strikes: Vec<String> = part.events.iter().map(strike).collect();
+    assert_eq!(strikes, ["Left C3 0", "Right C4 0", "Right E4 1", "Right G4 1"]);
+    // A file that names no tempo goes at 120 (Standard MIDI Files 1.0).
+    assert_eq!(part.bars[0].played.quarters_per_minute, 120.0);
 }
 
 /// A lead sheet of our own: a pickup, a repeat with endings, chords within the bar, one that number charts cannot write.

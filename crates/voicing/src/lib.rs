@@ -20,6 +20,7 @@ mod event;
 mod finger_costs;
 mod finger_form;
 mod finger_grip;
+mod finger_notes;
 mod finger_part;
 mod finger_passage;
 mod finger_span;
@@ -55,6 +56,7 @@ pub use alternatives::{Alternative, alternatives};
 pub use claim::{Claim, FingerReason, Reason};
 pub use cost::{Costs, low_interval_limit};
 pub use finger_costs::FingerCosts;
+pub use finger_notes::finger_notes;
 pub use movement::movement;
 pub use neighbour::neighbour;
 pub use part::{

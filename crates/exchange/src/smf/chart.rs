@@ -19,7 +19,7 @@ const SHARE: f64 = 0.6;
 /// Chords that were played in lie near their beats: so many quarters are put right.
 const NEAR: f64 = 0.07;
 /// More tempi than this follow a player; then the first holds.
-const MOST_TEMPI: usize = 24;
+pub(super) const MOST_TEMPI: usize = 24;
 
 /// The chords that stand in a MIDI file as texts, markers, lyrics or cues, as a song; `None` if there are none. `title` is
 /// used where the first track has no name.
@@ -62,10 +62,10 @@ fn chords(words: &[Words]) -> Vec<ChordAt> {
 }
 
 /// A stretch of ticks that is a bar.
-struct Bar {
-    from: u64,
-    to: u64,
-    meter: Meter,
+pub(super) struct Bar {
+    pub from: u64,
+    pub to: u64,
+    pub meter: Meter,
 }
 
 fn sheet(file: &MidiFile, chords: &[ChordAt], title: &str) -> Result<Sheet, ExchangeError> {
@@ -75,7 +75,8 @@ fn sheet(file: &MidiFile, chords: &[ChordAt], title: &str) -> Result<Sheet, Exch
         told.push("the notes of the file are not kept: a chart holds chords".to_owned());
     }
     let lead = lead(&outline.words);
-    let mut all = bar_spans(outline, chords)?;
+    let last = chords.last().map_or(0, |chord| chord.tick).max(outline.last_tick.saturating_sub(1));
+    let mut all = bar_spans(outline, last)?;
     all.retain(|bar| bar.from >= lead);
     let keys = keys(outline, chords, &mut told);
     let follows = changes(&outline.tempos) > MOST_TEMPI;
@@ -108,10 +109,10 @@ fn sheet(file: &MidiFile, chords: &[ChordAt], title: &str) -> Result<Sheet, Exch
     Ok(Sheet { title: title_of(file, title), notes: Vec::new(), bars, order, told })
 }
 
-fn bar_spans(outline: &Outline, chords: &[ChordAt]) -> Result<Vec<Bar>, ExchangeError> {
+/// The bars up to that of a tick.
+pub(super) fn bar_spans(outline: &Outline, last: u64) -> Result<Vec<Bar>, ExchangeError> {
     let division = u15::new(u16::try_from(outline.ticks_per_quarter.min(32_767)).unwrap_or(480));
     let map = TempoMap::new(Timing::Metrical(division), &[]).ok_or(ExchangeError::NoDivision)?;
-    let last = chords.last().map_or(0, |chord| chord.tick).max(outline.last_tick.saturating_sub(1));
     let starts: Vec<u64> = bars(&map, &outline.meters, last)?.iter().map(|bar| bar.0).collect();
     let mut meter = Meter::new(4, 4).expect("4/4 is a meter");
     let bar = |(index, from): (usize, &u64)| {
@@ -142,12 +143,12 @@ fn keys(outline: &Outline, chords: &[ChordAt], told: &mut Vec<String>) -> Vec<(u
     vec![(0, guess)]
 }
 
-fn held<T: Copy>(changes: &[(u64, T)], tick: u64) -> Option<T> {
+pub(super) fn held<T: Copy>(changes: &[(u64, T)], tick: u64) -> Option<T> {
     let after = changes.partition_point(|change| change.0 <= tick);
     changes[..after].last().map(|change| change.1)
 }
 
-fn tempo(tempos: &[(u64, u32)], tick: u64) -> Option<f64> {
+pub(super) fn tempo(tempos: &[(u64, u32)], tick: u64) -> Option<f64> {
     let micros = held(tempos, tick).or(tempos.first().map(|first| first.1))?;
     // Files have whole microseconds: a tempo that was a whole number, or had one or two places, is that again.
     let exact = 60_000_000.0 / f64::from(micros.max(1));
@@ -156,7 +157,7 @@ fn tempo(tempos: &[(u64, u32)], tick: u64) -> Option<f64> {
     Some(rounded.iter().find(same).copied().unwrap_or(exact))
 }
 
-fn changes(tempos: &[(u64, u32)]) -> usize {
+pub(super) fn changes(tempos: &[(u64, u32)]) -> usize {
     tempos.windows(2).filter(|pair| pair[0].1 != pair[1].1).count()
 }
 
@@ -186,7 +187,7 @@ fn name_sections(outline: &Outline, spans: &[Bar], bars: &mut [SheetBar], per_qu
     }
 }
 
-fn title_of(file: &MidiFile, other: &str) -> String {
+pub(super) fn title_of(file: &MidiFile, other: &str) -> String {
     let first = file.track_names.first().map_or("", |name| name.trim());
     let usual = ["", "conductor", "tempo", "track 1", "piano"];
     let title = if usual.contains(&first.to_lowercase().as_str()) || file.track_names.len() < 2 {

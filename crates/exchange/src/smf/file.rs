@@ -25,6 +25,8 @@ pub struct MidiNote {
     pub end: Option<ChartTime>,
     /// Where it begins, in quarters.
     pub start: Quarters,
+    /// How long it lasts, in quarters; `None` if the file does not end it.
+    pub length: Option<Quarters>,
     /// Its key.
     pub key: MidiKey,
     /// How hard, 1 to 127.
@@ -59,15 +61,25 @@ impl MidiFile {
     /// The file as a part to be played: the notes of tracks named right or left, or, if no track is, all notes, split at
     /// middle C.
     pub fn expected(&self) -> Expected {
-        let named = self.notes.iter().any(|n| n.hand.is_some());
-        let split = |n: &MidiNote| if n.key >= MidiKey::MIDDLE_C { Hand::Right } else { Hand::Left };
-        let hand = |n: &MidiNote| if named { n.hand } else { Some(split(n)) };
+        let hand = self.hand_of();
         let note = |(event, n): (usize, &MidiNote)| {
             let (bar, start, at, key) = (n.bar, n.start, n.at, n.key);
             Some(ExpectedNote { hand: hand(n)?, bar, start, at, key, rolled: false, event })
         };
         let notes = self.notes.iter().enumerate().filter_map(note).collect();
         Expected::new(notes, self.bars.clone(), FIRST_LINE.min(self.bars.len()))
+    }
+
+    /// Which hand a note is for, as [`MidiFile::expected`] has it.
+    pub(crate) fn hand_of(&self) -> impl Fn(&MidiNote) -> Option<Hand> + use<> {
+        let named = self.notes.iter().any(|n| n.hand.is_some());
+        let split = |n: &MidiNote| if n.key >= MidiKey::MIDDLE_C { Hand::Right } else { Hand::Left };
+        move |n| if named { n.hand } else { Some(split(n)) }
+    }
+
+    /// Whether it has a track for each hand: written for two hands, not played in by somebody.
+    pub fn names_both_hands(&self) -> bool {
+        Hand::BOTH.into_iter().all(|hand| self.notes.iter().any(|n| n.hand == Some(hand)))
     }
 
     /// The file as a take that was played at a speed: its notes in the chart's time.

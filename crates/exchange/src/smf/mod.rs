@@ -4,6 +4,7 @@ mod bars;
 mod chart;
 mod file;
 mod mark;
+mod notes;
 mod outline;
 mod part;
 mod read;
@@ -12,6 +13,7 @@ mod write;
 
 pub use chart::chart;
 pub use file::{MidiFile, MidiNote};
+pub use notes::notes_part;
 pub use part::write_part;
 pub use read::{looks_like_midi, read_midi};
 pub use write::write_take;

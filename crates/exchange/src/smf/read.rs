@@ -151,13 +151,14 @@ impl Found {
 
 impl Raw {
     fn place(&self, map: &TempoMap, bars: &[(u64, BarSpan)], names: &[String]) -> MidiNote {
+        let quarters = |ticks: u64| {
+            Quarters::new(i64::try_from(ticks).unwrap_or(i64::MAX), i64::from(map.ticks_per_quarter()))
+        };
         MidiNote {
             at: map.time(self.on),
             end: self.off.map(|t| map.time(t)),
-            start: Quarters::new(
-                i64::try_from(self.on).unwrap_or(i64::MAX),
-                i64::from(map.ticks_per_quarter()),
-            ),
+            start: quarters(self.on),
+            length: self.off.map(|off| quarters(off.saturating_sub(self.on))),
             key: self.midi_key(),
             velocity: self.velocity,
             hand: hand(&names[self.track]),
