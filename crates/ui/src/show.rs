@@ -42,6 +42,7 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
     let page = layout::song_page(window, stage.unit, strip, pedal);
     if model.view.page == Page::Stage {
         crate::practice::on_stage::show(ui, window, &mut stage);
+        go_on(ui, model);
         return stage.out;
     }
     controls::show(ui, page.controls, &mut stage);
@@ -74,11 +75,16 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
             keyboard::show(ui, page.keyboard, &mut stage);
         }
     }
+    go_on(ui, model);
+    back_to_play(model, &mut stage.out);
+    stage.out
+}
+
+/// Asks for the next frame where something moves by itself.
+fn go_on(ui: &Ui, model: &Model<'_>) {
     if model.session.running || model.replay.is_some() || model.taps.tapping.is_some() {
         ui.ctx().request_repaint_after(FRAME);
     }
-    back_to_play(model, &mut stage.out);
-    stage.out
 }
 
 /// Whoever starts from a page without bars and keys wants to see what to play.

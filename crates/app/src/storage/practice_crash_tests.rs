@@ -13,6 +13,8 @@ const KILLED: usize = 500;
 const LANES: usize = 4;
 /// A folder is read again after each death; a new one now and then keeps that short.
 const DEATHS_A_FOLDER: usize = 10;
+/// One death of so many comes whenever it comes; all others wait until a line is begun.
+const WAITED: usize = 5;
 const HOME: &str = "OVERHAND_TEST_HISTORY";
 const FIRST: &str = "OVERHAND_TEST_FIRST";
 
@@ -136,12 +138,12 @@ fn deaths_in_a_folder(deaths: usize, dice: &mut u64, inside: &AtomicUsize, writt
         says.read_exact(&mut [0]).unwrap();
         // The generator of Knuth's MMIX (from memory): a death within the first twelve milliseconds.
         *dice = dice.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        if death % 2 == 1 {
+        if death % WAITED != 0 {
             // However busy the machine is: not before it writes.
             wait_for_a_write(&history);
         }
         std::thread::sleep(Duration::from_micros(
-            (*dice >> 33) % if death % 2 == 1 { 2_000 } else { 12_000 },
+            (*dice >> 33) % if death % WAITED != 0 { 1_000 } else { 12_000 },
         ));
         child.kill().unwrap();
         child.wait().unwrap();

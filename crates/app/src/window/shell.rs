@@ -7,6 +7,7 @@ mod paper;
 mod planning;
 mod practising;
 mod set_in_hand;
+mod warming_up;
 mod writing;
 
 use super::dialog::{FileDialog, Wanted};

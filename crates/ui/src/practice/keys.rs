@@ -38,6 +38,8 @@ pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Opti
     let asked = match model.view.page {
         Page::Practice => of_page(key, model.practice),
         Page::Stage => of_stage(key),
+        // The plan goes on from the room that it opened.
+        Page::Room if model.practice.now.warm_up && key == Key::Enter => Some(PracticeCommand::Next),
         _ => None,
     };
     asked.map(Command::Practice)

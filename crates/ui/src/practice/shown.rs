@@ -69,6 +69,8 @@ pub struct NowShown {
     pub asked: bool,
     /// Which bars of the part on the stand are only led in and out: not the bar that is worked on.
     pub lead: Vec<usize>,
+    /// It is played in the room of scales and chords.
+    pub warm_up: bool,
 }
 
 /// A song, as far as history tells of it. Bars are those of the song as played.

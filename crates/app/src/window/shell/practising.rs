@@ -13,7 +13,8 @@ use practice::session_plan::{NextPass, Outcome, PlanSong, Sitting, Task, Wish, p
 use practice::{Hands, Mode, SessionCommand, Speed};
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, PoisonError};
-use ui::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed};
+use std::time::Instant;
+use ui::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Subject, Trigger, TriggerDeed};
 use voicing::Part;
 
 /// What is said once a day before practising, and with rests; short, and it defers to those who know the player.
@@ -48,6 +49,8 @@ pub(super) struct Desk {
     confirm: Option<PracticeCommand>,
     /// The day on which the caution was acknowledged.
     cautioned: Option<i64>,
+    /// Since when the time of a rest or a warm-up was not counted yet.
+    pub(super) since: Option<Instant>,
 }
 
 /// A set list in hand.
@@ -89,6 +92,7 @@ impl Desk {
             set: kept.set.as_deref().and_then(SetInHand::remembered),
             confirm: None,
             cautioned: kept.cautioned.as_deref().and_then(storage::day_of),
+            since: None,
         }
     }
 
@@ -153,6 +157,11 @@ impl Desk {
             marks: self.marks(),
             asked: self.waiting.is_some(),
             lead: Vec::new(),
+            warm_up: self.shown.running
+                && self
+                    .sitting
+                    .item()
+                    .is_some_and(|item| matches!(item.task, Task::Scale(_) | Task::Chords(_))),
         };
         let cautioned = self.cautioned == Some(self.shown.today);
         self.shown.caution = (self.shown.running && !cautioned).then_some(HANDS_AND_EARS);
@@ -201,6 +210,7 @@ impl Shell {
     /// Takes in what there is to take in: another song, time that goes by.
     pub(super) fn look_after_practice(&mut self) {
         self.look_after_triggers();
+        self.let_time_pass();
         let Some((part, song)) = self.document.part().cloned().zip(self.document.song().cloned()) else {
             return;
         };
@@ -392,6 +402,7 @@ impl Shell {
         (desk.shown.running, desk.pass) = (false, None);
         self.remember_unasked();
         self.ask_session(SessionCommand::Stop);
+        self.leave_the_room();
         self.put_on_the_stand(None, About::default());
     }
 
@@ -413,8 +424,9 @@ impl Shell {
     }
 
     /// Sets up what comes next and counts it in.
-    fn set_up(&mut self) {
+    pub(super) fn set_up(&mut self) {
         self.ask_session(SessionCommand::Stop);
+        self.leave_the_room();
         let day = self.practice.today();
         let desk = &mut self.practice;
         let Some(known) = desk.known.as_ref().filter(|_| desk.shown.running) else { return };
@@ -448,10 +460,9 @@ impl Shell {
     fn without_a_pass(&mut self) {
         self.put_on_the_stand(None, About::default());
         match self.practice.sitting.item().map(|item| item.task.clone()) {
-            Some(Task::Scale(key) | Task::Chords(key)) => {
-                self.view.room = self.view.room.with_scale(key.into());
-                self.practice.shown.told = Some("F4 opens scales and chords; Enter goes on here.".to_owned());
-            }
+            Some(Task::Scale(key)) => self.warm_up(key, Subject::Scale),
+            Some(Task::Chords(key)) => self.warm_up(key, Subject::Chords),
+            Some(Task::Rest) => self.rest(),
             Some(_) => {}
             None => {
                 self.practice.shown.running = false;

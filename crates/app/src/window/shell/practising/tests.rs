@@ -198,3 +198,61 @@ fn help_fades_while_it_is_clean_and_comes_back_when_it_is_not() {
     }
     assert_eq!(helps, [Help::Full, Help::Numbers, Help::Sections, Help::Numbers]);
 }
+
+#[test]
+fn the_warm_up_opens_the_room_counts_its_time_and_leads_back() {
+    use practice::session_plan::{PlanItem, SessionPlan};
+    let home = tempfile::tempdir().unwrap();
+    let mut shell = shell(&home);
+    let key: theory::Key = "Eb major".parse().unwrap();
+    let item = |task| PlanItem { task, minutes: 1.0 };
+    let items = vec![item(Task::Scale(key)), item(Task::Chords(key)), item(Task::RunThrough { song: 0 })];
+    shell.practice.sitting = Sitting::new(SessionPlan { items });
+    shell.view.page = ui::Page::Practice;
+    ask(&mut shell, PracticeCommand::Begin);
+    assert_eq!(shell.view.page, ui::Page::Room);
+    assert_eq!(
+        (shell.view.room.scale.to_string().as_str(), shell.view.room.subject),
+        ("Eb major", Subject::Scale)
+    );
+    // A minute and a half on this page.
+    shell.practice.since = Instant::now().checked_sub(Duration::from_secs(90));
+    shell.take_in();
+    assert_eq!((shell.practice.sitting.at(), shell.view.room.subject), (1, Subject::Chords));
+    // On another page it is no warm-up.
+    shell.view.page = ui::Page::Keys;
+    shell.practice.since = Instant::now().checked_sub(Duration::from_secs(90));
+    shell.take_in();
+    assert_eq!(shell.practice.sitting.at(), 1);
+    shell.view.page = ui::Page::Room;
+    ask(&mut shell, PracticeCommand::Next);
+    assert_eq!((shell.view.page, shell.practice.sitting.at()), (ui::Page::Practice, 2));
+    assert!(view(&shell).running && shell.session.stand().place() == session::Place::Song);
+}
+
+#[test]
+fn the_set_is_there_again_at_the_next_start_and_a_day_is_typed() {
+    let home = tempfile::tempdir().unwrap();
+    let set = home.path().join("set.json");
+    std::fs::write(
+        &set,
+        r#"{ "format": 1, "title": "Night", "songs": [ { "song": "a.json" }, { "song": "b.json" } ] }"#,
+    )
+    .unwrap();
+    let kept = PracticeSettings { set: Some(set.clone()), ..PracticeSettings::default() };
+    let mut again = shell(&home);
+    again.practice = Desk::remembering(&kept);
+    again.take_in();
+    let shown = again.practice.shown().set.clone().unwrap();
+    assert_eq!((shown.0.as_str(), shown.1, shown.2), ("Night", vec!["a".into(), "b".into()], 0));
+    let mut keeps = PracticeSettings::default();
+    again.practice.keep(&mut keeps);
+    assert_eq!(keeps.set, Some(set));
+    ask(&mut again, PracticeCommand::ByTyped("2999-12-06".into()));
+    assert_eq!(again.practice.shown().by_typed, "2999-12-06");
+    ask(&mut again, PracticeCommand::ByTyped("soon".into()));
+    assert_eq!(again.practice.shown().told.as_deref(), Some("\"soon\" is no day; write 2026-12-06."));
+    ask(&mut again, PracticeCommand::ByTyped(String::new()));
+    ask(&mut again, PracticeCommand::CloseSet);
+    assert!(again.practice.shown().by.is_none() && again.practice.shown().set.is_none());
+}
