@@ -214,7 +214,10 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
             continue;
         }
         let typed = typing && !of_the_window(*key, *modifiers);
-        if *pressed && !typed && !(focused && belongs_to_focus(*key, *modifiers)) {
+        // Where a song is written these lead into its rows.
+        let to_rows = model.view.page == Page::Writing && matches!(key, Key::ArrowUp | Key::ArrowDown);
+        let taken = to_rows && modifiers.is_none() || focused && belongs_to_focus(*key, *modifiers);
+        if *pressed && !typed && !taken {
             out.extend(command_for(*key, *modifiers, *repeat, model));
         }
     }

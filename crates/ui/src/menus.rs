@@ -155,7 +155,8 @@ pub(crate) fn entry(
     let size = stage.px(16.0);
     let key = ask.map(crate::keys::written).unwrap_or_default();
     let painter = ui.painter();
-    let wide = plain::width(painter, text, &fonts::sans(size)) + stage.px(60.0);
+    let keyed = plain::width(painter, &key, &fonts::sans(stage.px(13.5)));
+    let wide = plain::width(painter, text, &fonts::sans(size)) + (keyed + stage.px(36.0)).max(stage.px(60.0));
     let wide = wide.max(stage.px(160.0)).max(ui.available_width().min(stage.px(230.0)));
     let (_, rect) = ui.allocate_space(vec2(wide, stage.px(28.0)));
     let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));

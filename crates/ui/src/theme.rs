@@ -164,6 +164,8 @@ pub(crate) fn visuals(theme: Theme) -> Visuals {
     visuals.extreme_bg_color = palette.page;
     visuals.selection.bg_fill = palette.here;
     visuals.selection.stroke = Stroke::new(2.0, palette.ink);
+    visuals.text_cursor.stroke = Stroke::new(2.0, palette.ink);
+    visuals.text_cursor.blink = false;
     visuals.popup_shadow = egui::Shadow::NONE;
     visuals.window_shadow = egui::Shadow::NONE;
     let widgets = &mut visuals.widgets;

@@ -249,3 +249,35 @@ fn an_empty_song_begins_with_a_line_to_type_in() {
     types(&mut shown, "Intro\n3/4: 1.. 5.");
     assert_eq!(bars(&shown, 0), ["3/4: 1.. 5."]);
 }
+
+#[test]
+fn keys_lead_from_nowhere_and_from_a_new_line_into_the_rows() {
+    let last = Chosen::bar(1, 0);
+    let speeds =
+        |shown: &Shown| shown.state().asked.iter().filter(|c| matches!(c, Command::Session(_))).count();
+    let mut shown = desk(SONG, Place::Song);
+    shown.run_steps(2);
+    press(&mut shown, Modifiers::NONE, Key::ArrowDown);
+    assert!(shown.get_by_label("Row 1 of Verse").is_focused());
+    assert_eq!(speeds(&shown), 0, "the arrow changed the speed as well");
+    let mut shown = desk(SONG, last);
+    shown.run_steps(2);
+    press(&mut shown, Modifiers::COMMAND, Key::Home);
+    assert!(shown.get_by_label("Row 1 of Verse").is_focused());
+    open(&mut shown, "Row 1 of Verse");
+    press(&mut shown, Modifiers::NONE, Key::Enter);
+    assert!(shown.get_by_label("New line").is_focused());
+    press(&mut shown, Modifiers::COMMAND, Key::Home);
+    assert!(shown.get_by_label("Row 1 of Verse").is_focused());
+    assert!(shown.query_by_label("New line").is_none());
+}
+
+#[test]
+fn a_new_song_is_begun_by_the_arrows_and_enter() {
+    let mut shown = desk(SONG, Place::Song);
+    shown.state_mut().stand.view.page = Page::NewSong;
+    shown.run_steps(2);
+    press(&mut shown, Modifiers::NONE, Key::ArrowDown);
+    press(&mut shown, Modifiers::NONE, Key::Enter);
+    assert_eq!(shown.state().asked, [Command::Writing(WritingCommand::New(1))]);
+}

@@ -114,6 +114,18 @@ fn nothing_is_shown_until_it_is_asked_for() {
 }
 
 #[test]
+fn the_cursor_is_in_the_first_line_of_what_is_opened() {
+    let mut shown = desk(verse_bar(3, None, None), Topic::Notes);
+    shown.run_steps(2);
+    shown.key_press_modifiers(Modifiers::COMMAND, Key::Num2);
+    shown.run_steps(3);
+    assert!(shown.get_by_label("Chords of Verse, bar 4 in pass 1").is_focused());
+    shown.key_press_modifiers(Modifiers::COMMAND, Key::Num3);
+    shown.run_steps(3);
+    assert!(shown.get_by_label("Right hand's figure for Verse, bar 4").is_focused());
+}
+
+#[test]
 fn key_meter_and_tempo_are_typed() {
     let mut shown = desk(Place::Song, Topic::Settings);
     type_over(&mut shown, "Key of the song", "Eb");

@@ -290,20 +290,29 @@ fn go(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing, to: (usize, Option<usiz
 
 /// To the first and the last row of the song.
 pub(crate) fn ends(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) -> bool {
-    let own =
-        |section: &usize| writing.source(*section) == Some(*section) && !writing.rows[*section].is_empty();
-    let sections = 0..writing.song.sections.len();
-    let to = if pressed(ui, Modifiers::COMMAND, Key::Home) {
-        sections.clone().find(own).map(|section| (section, Some(0)))
+    if pressed(ui, Modifiers::COMMAND, Key::Home) {
+        first(ui, stage, writing);
     } else if pressed(ui, Modifiers::COMMAND, Key::End) {
-        sections.rev().find(own).map(|section| (section, Some(writing.rows[section].len() - 1)))
+        let last = (0..writing.song.sections.len()).rev().find(|section| has_rows(writing, *section));
+        if let Some(section) = last {
+            go(ui, stage, writing, (section, Some(writing.rows[section].len() - 1)), 0);
+        }
     } else {
         return false;
-    };
-    if let Some(to) = to {
-        go(ui, stage, writing, to, 0);
     }
     true
+}
+
+/// To the first row of the song.
+pub(crate) fn first(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) {
+    let first = (0..writing.song.sections.len()).find(|section| has_rows(writing, *section));
+    if let Some(section) = first {
+        go(ui, stage, writing, (section, Some(0)), 0);
+    }
+}
+
+fn has_rows(writing: &Writing, section: usize) -> bool {
+    writing.source(section) == Some(section) && !writing.rows[section].is_empty()
 }
 
 /// Whether a key was pressed in this frame; nobody else takes it then.

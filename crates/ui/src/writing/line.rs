@@ -125,7 +125,8 @@ fn pasted_lines(ui: &Ui) -> Option<String> {
     ui.input(|input| input.events.iter().find_map(lines))
 }
 
-fn leave(ui: &Ui, stage: &mut Stage<'_>) {
+/// Leaves it; what was typed is gone.
+pub(crate) fn leave(ui: &Ui, stage: &mut Stage<'_>) {
     ui.data_mut(|data| data.remove::<String>(id()));
     stage.out.push(Command::Writing(WritingCommand::Line(None)));
 }

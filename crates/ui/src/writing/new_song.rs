@@ -17,7 +17,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
             heading(ui, stage, "Begin with");
             for (number, form) in FORMS.iter().enumerate() {
                 let text = format!("{}: {}", form.name, form.says);
-                if entry(ui, stage, &text, None, None).clicked() {
+                let form = entry(ui, stage, &text, None, None);
+                // So that the arrows choose among the forms, and Enter takes one.
+                if number == 0 && ui.memory(|memory| memory.focused().is_none()) {
+                    form.request_focus();
+                }
+                if form.clicked() {
                     stage.out.push(Command::Writing(WritingCommand::New(number)));
                 }
             }

@@ -70,8 +70,30 @@ fn window_keys(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) {
     if keys::pressed(ui, Modifiers::COMMAND | Modifiers::SHIFT, Key::P) {
         order::open(ui, writing);
     }
+    into_the_rows(ui, stage, writing);
     if writing.song.sections.is_empty() && stage.model.view.writing.line.is_none() {
         line::begin(ui, stage, NewLine { section: 0, row: 0 });
+    }
+}
+
+/// From nowhere, or from a line that is typed anew, keys lead into the rows.
+fn into_the_rows(ui: &Ui, stage: &mut Stage<'_>, writing: &Writing) {
+    let focused = ui.memory(|memory| memory.focused());
+    if focused.is_some_and(|id| id != line::id()) {
+        return;
+    }
+    if keys::ends(ui, stage, writing) {
+        if focused.is_some() {
+            line::leave(ui, stage);
+        }
+        return;
+    }
+    let pressed = |key| keys::pressed(ui, Modifiers::NONE, key);
+    if focused.is_none() && (pressed(Key::ArrowDown) || pressed(Key::ArrowUp)) {
+        match stage.model.view.writing.chosen.bars() {
+            Some(_) => row::open(ui, writing, stage.model.view.writing.chosen),
+            None => keys::first(ui, stage, writing),
+        }
     }
 }
 
@@ -257,7 +279,9 @@ fn begin_line(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing)
 /// What is to be said, or a mistake that stands in no row.
 fn told(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
     let at = pos2(rect.left() + stage.px(18.0), rect.bottom() - stage.px(10.0));
-    let wrong = writing.elsewhere.iter().find(|diagnostic| diagnostic.is_error());
+    // That a song just begun has no sections yet is no mistake.
+    let begun = !writing.song.sections.is_empty();
+    let wrong = writing.elsewhere.iter().find(|diagnostic| begun && diagnostic.is_error());
     let said = writing.told.clone().or_else(|| {
         let wrong = wrong?;
         let hint = wrong.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));

@@ -68,6 +68,9 @@ impl<'a> Field<'a> {
         let response = ui.add(edit);
         ui.ctx().accesskit_node_builder(response.id, |node| node.set_label(self.name.to_owned()));
         crate::plain::focus_ring(ui, &response, stage.palette);
+        if super::keys::first_line(ui) {
+            response.request_focus();
+        }
         let typing = response.has_focus();
         if typing {
             super::keys::typing(ui);

@@ -10,6 +10,10 @@ const CELL: &str = "cell of a figure that has the focus";
 /// Where it is remembered when one typed at the side last.
 const TYPED: &str = "typed at the side";
 
+/// Where the topic that was open is remembered, and whether a line waits for the cursor.
+const OPEN: &str = "topic open at the side";
+const FIRST: &str = "first line of a topic";
+
 /// The keys in the order of the topics.
 const KEYS: [Key; 5] = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5];
 
@@ -44,6 +48,21 @@ pub(crate) fn typing(ui: &Ui) {
 pub(crate) fn was_typing(ui: &Ui) -> bool {
     let last: Option<u64> = ui.data(|data| data.get_temp(Id::unique(TYPED)));
     last.is_some_and(|last| last + 1 >= ui.ctx().cumulative_pass_nr())
+}
+
+/// Remembers which topic is open. Where another one opens, the first line that is drawn gets the cursor.
+pub(crate) fn opened(ui: &Ui, topic: Option<Topic>) {
+    let before: Option<Option<Topic>> = ui.data(|data| data.get_temp(Id::unique(OPEN)));
+    let another = topic.is_some() && before.is_some_and(|before| before != topic);
+    ui.data_mut(|data| {
+        data.insert_temp(Id::unique(OPEN), topic);
+        data.insert_temp(Id::unique(FIRST), another);
+    });
+}
+
+/// Whether this line gets the cursor: the first one after [`opened`], once.
+pub(crate) fn first_line(ui: &Ui) -> bool {
+    ui.data_mut(|data| std::mem::take(data.get_temp_mut_or_default::<bool>(Id::unique(FIRST))))
 }
 
 /// How the key of a topic is written.
