@@ -129,7 +129,7 @@ pub fn answer(call: &Export) -> Answer {
         Ok(tasks) => tasks,
         Err(wrong) => return Answer::wrong_call(wrong),
     };
-    let stop = stopped_by_ctrl_c();
+    let stop = stopped_by_signals();
     let mut done = Done::default();
     for (index, song) in call.songs.iter().enumerate() {
         let of_song = tasks.iter().filter(|task| task.song == index);
@@ -302,12 +302,16 @@ impl Drop for Progress<'_> {
     }
 }
 
-/// Set by Ctrl+C, so that what is being written can be taken away; a second one ends the program at once.
-fn stopped_by_ctrl_c() -> Arc<AtomicBool> {
+/// Set by Ctrl+C, or where the program is told to end, so that what is being written can be taken
+/// away; a second signal of the kind ends the program at once.
+fn stopped_by_signals() -> Arc<AtomicBool> {
+    use signal_hook::consts::{SIGINT, SIGTERM};
     let stop = Arc::new(AtomicBool::new(false));
-    // Where no handler can be set, Ctrl+C ends the program as ever.
-    let _ = signal_hook::flag::register_conditional_shutdown(signal_hook::consts::SIGINT, 130, stop.clone());
-    let _ = signal_hook::flag::register(signal_hook::consts::SIGINT, stop.clone());
+    for signal in [SIGINT, SIGTERM] {
+        // Where no handler can be set, the signal ends the program as ever. A shell gives 128 and the signal's number.
+        let _ = signal_hook::flag::register_conditional_shutdown(signal, 128 + signal, stop.clone());
+        let _ = signal_hook::flag::register(signal, stop.clone());
+    }
     stop
 }
 

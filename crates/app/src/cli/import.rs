@@ -61,7 +61,11 @@ pub fn answer(call: &Import) -> Answer {
 fn hint(wrong: &NotASong, file: &Path) -> String {
     match wrong {
         NotASong::NotesOnly => {
-            format!("{wrong}; 'overhand score {} TAKE.mid' scores a take against its notes", file.display())
+            let file = file.display();
+            format!(
+                "{wrong}; 'overhand {file}' opens its notes as a part to practise, and 'overhand score {file} TAKE.mid' \
+                 scores a take against them"
+            )
         }
         other => other.to_string(),
     }

@@ -166,6 +166,13 @@ pub fn run(job: &Job) -> Outcome {
     };
     let bytes = job.text.as_ref().map_or_else(|| job.source.bytes(), |text| Ok(text.as_bytes().to_vec()));
     match bytes {
+        Ok(bytes) if exchange::looks_like_midi(&bytes) => match plan_notes(&bytes, job) {
+            Ok(planned) => Outcome { planned: Some(planned), ..nothing },
+            Err(why) => {
+                let trouble = format!("{}: {why}.", job.source.file_name());
+                Outcome { trouble: Some(trouble), ..nothing }
+            }
+        },
         Ok(bytes) => {
             let text = std::str::from_utf8(&bytes).ok().map(Arc::from);
             let nothing = Outcome { text, ..nothing };
@@ -186,6 +193,31 @@ fn plan(song: song::PlayedSong, job: &Job) -> Result<Planned, song::OtherMode> {
     let part = voicing::plan(&song, job.key.unwrap_or(song.key), &job.player)?;
     let sheet = Arc::new(ui::Sheet::new(&part));
     let written_key = song.written_key;
+    Ok(Planned { song: Arc::new(song), part: Arc::new(part), sheet, written_key })
+}
+
+/// A MIDI file's notes are a part as they are; there is no text to write in.
+fn plan_notes(bytes: &[u8], job: &Job) -> Result<Planned, exchange::ExchangeError> {
+    let file = exchange::read_midi(bytes)?;
+    let title = crate::import::title_of(&job.source.to_remember());
+    let written = exchange::notes_part(&file, &title, None, job.player)?;
+    let part = match job.key {
+        Some(_) => exchange::notes_part(&file, &title, job.key, job.player)?,
+        None => written.clone(),
+    };
+    let song = song::PlayedSong {
+        title: written.title,
+        key: written.key,
+        written_key: written.key,
+        level: 3,
+        count_in: None,
+        goals: Vec::new(),
+        sections: written.sections,
+        note: None,
+        words: vec![song::SectionWords::default()],
+        bars: written.bars.into_iter().map(|bar| bar.played).collect(),
+    };
+    let (sheet, written_key) = (Arc::new(ui::Sheet::new(&part)), song.key);
     Ok(Planned { song: Arc::new(song), part: Arc::new(part), sheet, written_key })
 }
 
