@@ -1,8 +1,10 @@
 //! Files for and from other programs, as a player calls for them.
 
-use crate::program::{call, top};
+use crate::program::{call, overhand, top};
 use serde_json::Value;
 use std::path::Path;
+use std::process::{Command, Stdio};
+use std::time::{Duration, Instant};
 
 const BALLAD: &str = "demo-songs/lanterns-at-the-lock.json";
 const WALTZ: &str = "demo-songs/heron-waltz.json";
@@ -78,6 +80,37 @@ fn bars_are_rendered_as_sound_with_either_hand() {
     assert_eq!(total, u64::from(reader.duration()), "the same samples in both");
     let wav_size = std::fs::metadata(path("two.wav")).unwrap().len();
     assert!(flac.len() as u64 * 10 < wav_size * 8, "{} of {wav_size} bytes", flac.len());
+}
+
+/// Ctrl+C is the signal INT of POSIX; TERM is what ends a program that is not on a terminal.
+#[cfg(unix)]
+#[test]
+fn sound_that_is_stopped_half_way_leaves_nothing_behind() {
+    for signal in ["INT", "TERM"] {
+        let folder = tempfile::tempdir().unwrap();
+        let wav = folder.path().join("song.wav");
+        let mut writing = overhand();
+        // The slowest there is: some ten minutes of sound, so that it is far from done.
+        writing.args(["export", BALLAD, "--speed", "30", "-o"]).arg(&wav).stderr(Stdio::piped());
+        let writing = writing.stdout(Stdio::piped()).spawn().unwrap();
+        let begun = Instant::now();
+        let grows = || {
+            let entries = std::fs::read_dir(folder.path()).unwrap();
+            entries.map(|entry| entry.unwrap().metadata().unwrap().len()).any(|size| size > 100_000)
+        };
+        while !grows() {
+            assert!(begun.elapsed() < Duration::from_secs(60), "nothing is written");
+            std::thread::sleep(Duration::from_millis(5));
+        }
+        assert!(!wav.exists(), "what is not whole does not have its name yet");
+        let sent = Command::new("sh").args(["-c", &format!("kill -{signal} {}", writing.id())]).status();
+        assert!(sent.unwrap().success());
+        let said = writing.wait_with_output().unwrap();
+        let told = String::from_utf8(said.stderr).unwrap();
+        assert_eq!(said.status.code(), Some(1), "{signal}: {told}");
+        assert!(told.contains("nothing was left behind"), "{signal}: {told}");
+        assert_eq!(files(folder.path()), [""; 0], "{signal}");
+    }
 }
 
 /// Per bar as played: its meter, key and chords with their places.
