@@ -8,7 +8,7 @@
 //! let theirs = base.replace("5 | 1", "2 | 5").replace("72", "80");
 //! let both = song::merge(base, &mine, &theirs).unwrap();
 //! assert_eq!(both, theirs.replace("1 | 4", "1 | 6"));
-//! assert_eq!(song::difference(base, &both), ["the tempo", "bars 2 to 3 of Verse"]);
+//! assert_eq!(song::difference(base, &both), ["the tempo", "bars 2 to 4 of Verse"]);
 //!
 //! let also_mine = base.replace("5 | 1", "5 | 6");
 //! let clash = song::merge(base, &also_mine, &theirs).unwrap_err();
