@@ -145,7 +145,7 @@ fn a_song_that_cannot_be_written_whole_stays_as_it_was_and_it_is_told() {
     assert!(told[0].starts_with("waiting true "), "not even beside the file was there room: {}", told[0]);
     assert_eq!(std::fs::read_to_string(&typist.song).unwrap(), before);
     let beside: Vec<PathBuf> = files(typist.song.parent().unwrap());
-    assert_eq!(beside, [typist.song.clone()], "no half of a file is left");
+    assert_eq!(beside, std::slice::from_ref(&typist.song), "no half of a file is left");
 }
 
 fn files(folder: &Path) -> Vec<PathBuf> {

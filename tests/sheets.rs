@@ -24,7 +24,7 @@ fn demos() -> Vec<Part> {
         let song = song::read(demo.text).sound().unwrap().play();
         voicing::plan(&song, song.key, &voicing::Settings::default()).unwrap()
     };
-    app::storage::DEMOS.iter().map(|demo| one(demo)).collect()
+    app::storage::DEMOS.iter().map(one).collect()
 }
 
 /// The bars of a text that was copied from a sheet: what stands before each `|`, back to the last word that is of no bar.

@@ -35,6 +35,8 @@ pub struct Document {
     keeping: keeping::Keeping,
     /// What was done to songs that were open before: it can be undone as long as the window is open.
     shelf: Vec<(Source, song::edit::Draft)>,
+    /// What is planned is all that can be had of a text with mistakes.
+    in_part: bool,
     /// The text was read just now, for the first time since the song was opened.
     opened: bool,
 }
@@ -69,6 +71,7 @@ impl Document {
             draft: None,
             keeping: keeping::Keeping::default(),
             shelf: Vec::new(),
+            in_part: false,
             opened: false,
         };
         let job = document.job();
@@ -108,6 +111,7 @@ impl Document {
         }
         self.key = None;
         self.planned = None;
+        self.in_part = false;
         self.diagnostics.clear();
         self.trouble = None;
         self.unreadable = None;
@@ -131,6 +135,7 @@ impl Document {
         }
         self.diagnostics = outcome.diagnostics;
         if let Some(planned) = outcome.planned {
+            self.in_part = self.diagnostics.iter().any(song::Diagnostic::is_error);
             self.planned = Some(planned);
         }
         if let Some(text) = outcome.text.filter(|_| outcome.of_file && self.draft.is_none()) {
@@ -166,7 +171,8 @@ impl Document {
     /// The text as it is here is read and planned; the file's own, as long as that was not read.
     fn job(&self) -> Job {
         let text = self.draft.as_ref().map(|draft| Arc::from(draft.text()));
-        Job { text, own: self.keeping.own, ..self.job_of_file() }
+        let job = self.job_of_file();
+        Job { text, own: job.own || self.keeping.own, ..job }
     }
 
     /// The file is looked at, whatever the text is here.
@@ -175,7 +181,8 @@ impl Document {
             generation: self.generation,
             source: self.source.clone(),
             text: None,
-            own: false,
+            // Without a part that was whole, as much of it as there is.
+            own: self.planned.is_none() || self.in_part,
             key: self.key,
             player: self.player,
         }
@@ -259,6 +266,26 @@ mod tests {
         document.apply(Change::Read(run(&job)));
         assert_eq!(document.part(), Some(&good));
         assert!(document.trouble().is_some());
+    }
+
+    #[test]
+    fn a_song_with_a_mistake_is_opened_as_far_as_it_goes() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("song.json");
+        std::fs::write(&path, DEMOS[0].text.replace("1/4 | 1/5", "1/4 | 1/9")).unwrap();
+        let (mut document, job) = Document::new(Source::File(path.clone()), Settings::default());
+        document.apply(Change::Read(run(&job)));
+        assert!(document.diagnostics().iter().any(song::Diagnostic::is_error));
+        let bars = document.part().expect("the other bars").bars.len();
+        // It goes to another key like any other.
+        let job = document.apply(Change::Key("Eb major".parse().unwrap())).unwrap();
+        document.apply(Change::Read(run(&job)));
+        assert_eq!(document.part().unwrap().key.to_string(), "Eb major");
+        std::fs::write(&path, DEMOS[0].text).unwrap();
+        let job = document.apply(Change::OnDisk(Some(DEMOS[0].text.to_owned()))).unwrap();
+        document.apply(Change::Read(run(&job)));
+        assert!(document.diagnostics().iter().all(|told| !told.is_error()));
+        assert!(document.part().unwrap().bars.len() >= bars);
     }
 
     #[test]

@@ -28,7 +28,7 @@ pub use settings::{
     Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,
     Theme, Touch,
 };
-pub use song_file::{SongText, free_path, may_be_written, read_song, read_within};
+pub use song_file::{SongText, free_path, free_path_of, may_be_written, read_song, read_within};
 pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take};
 pub use verdict::Verdict;
 pub use versions::{Unsaved, Version, VersionKind, Versions};

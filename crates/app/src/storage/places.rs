@@ -35,6 +35,11 @@ impl Places {
         self.data.join("songs")
     }
 
+    /// The folder of sheets and of files for other programs, where the player cannot be asked for one.
+    pub fn exports(&self) -> PathBuf {
+        self.data.join("exports")
+    }
+
     /// The folder of the history of practice.
     pub fn history(&self) -> PathBuf {
         self.data.join("history")

@@ -53,9 +53,13 @@ pub fn may_be_written(path: &Path) -> bool {
 
 /// A path for a copy that takes no other song's place: `heron-waltz.json`, `heron-waltz-2.json` …
 pub fn free_path(folder: &Path, name: &str) -> PathBuf {
-    let stem = name.strip_suffix(".json").unwrap_or(name);
-    let numbered = (2..).map(|n| format!("{stem}-{n}.json"));
-    let mut paths = std::iter::once(format!("{stem}.json")).chain(numbered).map(|name| folder.join(name));
+    free_path_of(folder, name.strip_suffix(".json").unwrap_or(name), "json")
+}
+
+/// The same for a file of another kind, by its ending.
+pub fn free_path_of(folder: &Path, stem: &str, ending: &str) -> PathBuf {
+    let numbered = (2..).map(|n| format!("{stem}-{n}.{ending}"));
+    let mut paths = std::iter::once(format!("{stem}.{ending}")).chain(numbered).map(|name| folder.join(name));
     paths.find(|path| !path.exists()).expect("the numbers go on")
 }
 

@@ -3,6 +3,7 @@
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 use std::thread;
+use std::time::{Duration, Instant};
 
 /// What kind of file is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -32,10 +33,34 @@ impl Wanted {
     }
 }
 
+/// No hand closes a dialog as soon as this after it was asked for: there was none.
+const NO_DIALOG: Duration = Duration::from_millis(400);
+
+/// What became of asking for a file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Answer {
+    /// This one.
+    Chosen(PathBuf),
+    /// The player wants none.
+    Nothing,
+    /// This system has no dialog to ask with.
+    NoDialog,
+}
+
+/// Waits for what a dialog says. To be called on a thread of its own.
+pub fn wait_for(dialog: impl Future<Output = Option<rfd::FileHandle>>) -> Answer {
+    let asked = Instant::now();
+    match pollster::block_on(dialog) {
+        Some(file) => Answer::Chosen(file.path().to_owned()),
+        None if asked.elapsed() < NO_DIALOG => Answer::NoDialog,
+        None => Answer::Nothing,
+    }
+}
+
 /// The dialog, open or not.
 #[derive(Debug, Default)]
 pub struct FileDialog {
-    answer: Option<(Wanted, Receiver<PathBuf>)>,
+    answer: Option<(Wanted, Receiver<Answer>)>,
 }
 
 impl FileDialog {
@@ -48,27 +73,25 @@ impl FileDialog {
         let dialog = rfd::AsyncFileDialog::new().set_title(title);
         let (tell, answer) = channel();
         let waiting = thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
-            let chosen = match wanted {
-                Wanted::FolderForTakes => pollster::block_on(dialog.pick_folder()),
-                _ => pollster::block_on(dialog.add_filter(kind, endings).pick_file()),
+            let answer = match wanted {
+                Wanted::FolderForTakes => wait_for(dialog.pick_folder()),
+                _ => wait_for(dialog.add_filter(kind, endings).pick_file()),
             };
-            if let Some(file) = chosen {
-                // The window may be closed by now.
-                let _ = tell.send(file.path().to_owned());
-            }
+            // The window may be closed by now.
+            let _ = tell.send(answer);
             drop(tell);
             wake();
         });
         self.answer = waiting.is_ok().then_some((wanted, answer));
     }
 
-    /// The file that was chosen, once.
-    pub fn chosen(&mut self) -> Option<(Wanted, PathBuf)> {
+    /// What was chosen, once.
+    pub fn answer(&mut self) -> Option<(Wanted, Answer)> {
         let (wanted, answer) = self.answer.as_ref()?;
-        let (wanted, chosen) = (*wanted, answer.try_recv());
-        if chosen != Err(TryRecvError::Empty) {
+        let (wanted, answer) = (*wanted, answer.try_recv());
+        if answer != Err(TryRecvError::Empty) {
             self.answer = None;
         }
-        Some((wanted, chosen.ok()?))
+        Some((wanted, answer.ok()?))
     }
 }

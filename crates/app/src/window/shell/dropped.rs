@@ -5,7 +5,7 @@ use super::rig;
 use crate::document::Source;
 use crate::import;
 use crate::storage::{free_path, read_within, write_whole};
-use crate::window::dialog::Wanted;
+use crate::window::dialog::{Answer, Wanted};
 use crate::window::file_kind::{FileKind, kind_of};
 use crate::window::keeper::Order;
 use crate::window::song_keeper::{SongBundle, SongOrder};
@@ -21,13 +21,29 @@ impl Shell {
         if !dropped.is_empty() {
             return self.open_files(dropped);
         }
-        match self.dialog.chosen() {
-            Some((Wanted::FolderForTakes, folder)) => self.copy_with_takes_into(folder),
-            Some((Wanted::Bank, path)) => self.rig.apply(rig::Change::Bank(path)),
-            Some((Wanted::Set, path)) => self.open_set(&path),
-            Some((Wanted::Take, path)) => self.open_takes(vec![path]),
-            Some((Wanted::Song, path)) => self.open_files(vec![path]),
-            None => {}
+        match self.dialog.answer() {
+            Some((wanted, Answer::Chosen(path))) => self.take_in_file(wanted, path),
+            Some((Wanted::FolderForTakes, Answer::NoDialog)) => {
+                let folder = self.cabinet.exports().map(Path::to_owned);
+                folder.into_iter().for_each(|folder| self.copy_with_takes_into(folder));
+            }
+            Some((_, Answer::NoDialog)) => {
+                self.told = Some(
+                    "This system has no dialog to choose a file with: drop the file on the window."
+                        .to_owned(),
+                );
+            }
+            Some((_, Answer::Nothing)) | None => {}
+        }
+    }
+
+    fn take_in_file(&mut self, wanted: Wanted, path: PathBuf) {
+        match wanted {
+            Wanted::FolderForTakes => self.copy_with_takes_into(path),
+            Wanted::Bank => self.rig.apply(rig::Change::Bank(path)),
+            Wanted::Set => self.open_set(&path),
+            Wanted::Take => self.open_takes(vec![path]),
+            Wanted::Song => self.open_files(vec![path]),
         }
     }
 

@@ -16,6 +16,8 @@ use ui::{Command, FileQuestion, FilesCommand, Page};
 pub(super) struct Cabinet {
     /// The folder for copies of songs that are to stay as they are, and for new ones.
     songs: Option<PathBuf>,
+    /// The folder for sheets and files for other programs on a system without dialogs.
+    exports: Option<PathBuf>,
     /// Earlier versions of the open song, and the text that they were compared with.
     earlier: Option<Vec<Earlier>>,
     compared: Option<String>,
@@ -28,12 +30,21 @@ pub(super) struct Cabinet {
 
 impl Cabinet {
     pub fn new(places: Option<&Places>) -> Cabinet {
-        Cabinet { songs: places.map(Places::songs), ..Cabinet::default() }
+        Cabinet {
+            songs: places.map(Places::songs),
+            exports: places.map(Places::exports),
+            ..Cabinet::default()
+        }
     }
 
     /// What the pages show.
     pub fn shown(&self) -> &ui::Files {
         &self.shown
+    }
+
+    /// Where sheets and files for other programs go when the player cannot be asked.
+    pub fn exports(&self) -> Option<&Path> {
+        self.exports.as_deref()
     }
 
     /// The folder for songs of the program's own.

@@ -2,7 +2,8 @@
 
 use super::{Shell, waker};
 use crate::export::{self, FileKind};
-use crate::storage::write_whole;
+use crate::storage::{free_path_of, write_whole};
+use crate::window::dialog::{Answer, wait_for};
 use exchange::sheet::{self, Item, Kind, Mark, Meta, Naming, Paper, Passes, SheetOptions, Step, Words};
 use practice::Hands;
 use std::io::ErrorKind;
@@ -110,19 +111,20 @@ impl Shell {
         if self.printer.saving.is_some() {
             return;
         }
-        let name = format!("{}.{}", self.sheet_name(asked.1.kind), file.ending());
+        let stem = self.sheet_name(asked.1.kind);
+        let without_dialog = self.exported(&stem, file);
         let title = if file == PaperFile::Pdf { "Save the sheet as PDF" } else { "Save the sheet as SVG" };
         let dialog = rfd::AsyncFileDialog::new()
             .set_title(title)
-            .set_file_name(name)
+            .set_file_name(format!("{stem}.{}", file.ending()))
             .add_filter(file.ending().to_uppercase(), &[file.ending()])
             .save_file();
         let (tell, told) = channel();
         let wake = waker(&self.ctx);
         let saving = thread::Builder::new().name("save the sheet".to_owned()).spawn(move || {
-            if let Some(chosen) = pollster::block_on(dialog) {
+            if let Some(path) = where_to(wait_for(dialog), without_dialog) {
                 // The window may be closed by now.
-                let _ = tell.send(Saved::Done(save(chosen.path(), file, &pages, &asked.0)));
+                let _ = tell.send(Saved::Done(save(&path, file, &pages, &asked.0)));
             }
             drop(tell);
             wake();
@@ -151,9 +153,11 @@ impl Shell {
             bars: settings.loop_bars,
             sheet: SheetOptions::default(),
         };
+        let stem = self.sheet_name(SheetKind::Chart);
+        let without_dialog = self.exported(&stem, file);
         let dialog = rfd::AsyncFileDialog::new()
             .set_title("Save the song for other programs")
-            .set_file_name(format!("{}.{}", self.sheet_name(SheetKind::Chart), file.ending()))
+            .set_file_name(format!("{stem}.{}", file.ending()))
             .add_filter(file.ending().to_uppercase(), &[file.ending()])
             .save_file();
         let (tell, told) = channel();
@@ -161,8 +165,8 @@ impl Shell {
         self.printer.stop = Arc::default();
         let stop = self.printer.stop.clone();
         let saving = thread::Builder::new().name("save the song".to_owned()).spawn(move || {
-            if let Some(chosen) = pollster::block_on(dialog) {
-                save_part(&part, &wanted, chosen.path(), &stop, |news| {
+            if let Some(path) = where_to(wait_for(dialog), without_dialog) {
+                save_part(&part, &wanted, &path, &stop, |news| {
                     // The window may be closed by now.
                     let _ = tell.send(news);
                     wake();
@@ -174,6 +178,11 @@ impl Shell {
         self.printer.saving = saving.is_ok().then_some(told);
     }
 
+    /// Where a file goes when the player cannot be asked.
+    fn exported(&self, stem: &str, file: PaperFile) -> Option<PathBuf> {
+        self.cabinet.exports().map(|folder| free_path_of(folder, stem, file.ending()))
+    }
+
     /// The name of the song's file with that of the sheet.
     fn sheet_name(&self, kind: SheetKind) -> String {
         let file = self.document.source().file_name();
@@ -182,6 +191,21 @@ impl Shell {
             SheetKind::Chart => stem,
             SheetKind::Hands => format!("{stem}-hands"),
             SheetKind::Lesson => format!("{stem}-lesson"),
+        }
+    }
+}
+
+/// What the player chose, or on a system without dialogs the place of our own.
+fn where_to(answer: Answer, without_dialog: Option<PathBuf>) -> Option<PathBuf> {
+    match answer {
+        Answer::Chosen(path) => Some(path),
+        Answer::Nothing => None,
+        Answer::NoDialog => {
+            if let Some(folder) = without_dialog.as_deref().and_then(Path::parent) {
+                // If it cannot be made, writing into it says so.
+                let _ = std::fs::create_dir_all(folder);
+            }
+            without_dialog
         }
     }
 }

@@ -298,7 +298,7 @@ fn songs_are_put_aside_and_taken_up_again() {
     let (path, mut window) = on_file(home.path());
     press(&mut window, Modifiers::NONE, Key::F3);
     click(&mut window, "Put aside: Reeds at the Weir");
-    assert_eq!(shell(&window).settings.aside, [path.clone()]);
+    assert_eq!(shell(&window).settings.aside, std::slice::from_ref(&path));
     drop(window);
     let mut again = self::window(home.path(), Source::Demo(DEMOS[0]));
     press(&mut again, Modifiers::NONE, Key::F3);
