@@ -10,7 +10,7 @@ use song::edit::Change;
 type Window = Harness<'static, Option<Shell>>;
 
 /// A song of the player's, with a layout and an order of fields of its own.
-const SONG: &str = r#"{ "title": "Reeds at the Weir",   "format": 1, "tempo": 80, "key": "C major",
+const SONG: &str = r#"{ "title": "Reeds at the Weir",   "format": 1, "id": "reeds", "tempo": 80, "key": "C major",
   "sections": [
     { "bars": ["1 | 4 | 5 | 1",
                "6 | 4 |  5 | 1"], "name": "Verse" }   ] }
