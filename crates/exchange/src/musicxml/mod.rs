@@ -1,6 +1,6 @@
 //! MusicXML 4.0 (W3C Music Notation Community Group), plain and compressed, out and in.
 //!
-//! Out goes the two-hand part as it is played, on a grand staff ([`write`], [`write_compressed`]); in come lead sheets
+//! Out goes the two-hand part as it is played, on a grand staff ([`write()`], [`write_compressed`]); in come lead sheets
 //! ([`read`]), whose chords become numbers.
 
 mod container;
