@@ -66,7 +66,7 @@ impl Shell {
         let told = match pasted.doubts.len() {
             0 => "Read without a doubt.".to_owned(),
             1 => format!("One thing is not certain. {}", pasted.doubts[0]),
-            n => format!("{n} things are not certain; they stand in the song's note. {}", pasted.doubts[0]),
+            n => format!("{n} things are not certain; they stand in the note. {}", pasted.doubts[0]),
         };
         let mut keys: Vec<Key> =
             pasted.keys.iter().map(|guess| guess.key).filter(|other| *other != key).collect();
@@ -100,7 +100,10 @@ fn changes(pasted: &Pasted, mut names: Vec<String>, begin: usize, empty: bool) -
         names.push(name.clone());
         changes.push(Change::InsertSection { at, name, rows: new.bars.clone().unwrap_or_default() });
         let passes = new.passes.map(|passes| Field::Passes(Some(passes)));
-        let note = new.note.clone().map(|note| Field::Note(Some(note)));
+        // In a song that was there before, what is not certain stands with the first section that came.
+        let uncertain = if number == 0 && !empty { note(pasted) } else { None };
+        let words: Vec<String> = new.note.iter().cloned().chain(uncertain).collect();
+        let note = (!words.is_empty()).then(|| Field::Note(Some(words.join("\n"))));
         let said = [passes, note].into_iter().flatten();
         changes.extend(said.map(|field| Change::Field { place: Place::Section(at), field }));
     }
@@ -127,4 +130,23 @@ fn free_name(taken: &[String], name: &str) -> String {
     let numbered = (2..).map(|number| format!("{name} {number}"));
     let mut names = std::iter::once(name.to_owned()).chain(numbered);
     names.find(|name| !taken.contains(name)).expect("the numbers go on")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_not_certain_is_kept_in_a_song_that_has_sections_as_well() {
+        let pasted = song::paste::read("Verse\nG D wobble Em C\n", Some("G major".parse().unwrap()));
+        assert!(!pasted.doubts.is_empty());
+        let all = changes(&pasted, vec!["Verse".to_owned()], 1, false);
+        let kept = all.iter().any(|change| {
+            let Change::Field { place: Place::Section(1), field: Field::Note(Some(note)) } = change else {
+                return false;
+            };
+            pasted.doubts.iter().all(|doubt| note.contains(&doubt.to_string()))
+        });
+        assert!(kept, "{all:?}");
+    }
 }
