@@ -1,6 +1,6 @@
 //! Mistakes and warnings, each with its place in the file.
 
-use crate::Song;
+use crate::{Song, SongPlace};
 use std::fmt;
 
 /// A stretch of the song file in bytes: start and end.
@@ -30,12 +30,28 @@ pub struct Diagnostic {
     pub message: String,
     /// What would be right, where it can be said.
     pub hint: Option<String>,
+    /// Where in the song that is, if it stands in a section.
+    pub place: Option<SongPlace>,
 }
 
 impl Diagnostic {
     /// With the name of the file in front, ready to print: `demo.json:12:31: what is wrong; what would be right`.
     pub fn in_file<'a>(&'a self, file: &'a str) -> impl fmt::Display + 'a {
         InFile { file, diagnostic: self }
+    }
+
+    /// As it is told to a musician who writes: `Verse, bar 3: what is wrong; what would be right`.
+    ///
+    /// ```
+    /// let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72,
+    ///   "sections": [ { "name": "Verse", "bars": ["1 | 9"] } ] }"#;
+    /// let told = &song::read(text).diagnostics[0];
+    /// assert_eq!(told.in_song(), "Verse, bar 2: 9 is no scale degree: write 2, or put a ninth in brackets: 2(9)");
+    /// ```
+    pub fn in_song(&self) -> String {
+        let place = self.place.as_ref().map_or(String::new(), |place| format!("{place}: "));
+        let hint = self.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
+        format!("{place}{}{hint}", self.message)
     }
 
     /// Whether the song cannot be played as written.

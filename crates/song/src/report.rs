@@ -67,7 +67,7 @@ impl Report {
 impl Found {
     fn at(self, line: usize, column: usize) -> Diagnostic {
         let Found { severity, span, message, hint } = self;
-        Diagnostic { severity, span, line, column, message, hint }
+        Diagnostic { severity, span, line, column, message, hint, place: None }
     }
 }
 

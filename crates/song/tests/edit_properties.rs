@@ -3,7 +3,7 @@
 
 use proptest::prelude::*;
 use proptest::sample::Index;
-use song::edit::{Change, Draft, Field, HandField, Place, apply};
+use song::edit::{Change, Draft, Field, HandField, Place, apply, apply_all};
 use song::{Choice, Goal, Hold, LeftShape, Meter, PlayedSong, Selector, Tones, read};
 use theory::{Hand, Member};
 
@@ -291,6 +291,34 @@ proptest! {
         prop_assert_eq!(&after[pass as usize - 1][bar as usize].1.0, "7dim b7");
         *here = after[pass as usize - 1][bar as usize].1.clone();
         prop_assert_eq!(sounds(&after), sounds(&model), "{}\n{}", text, edited);
+    }
+
+    /// Whatever exceptions are put together or parted on the way.
+    #[test]
+    fn passes_told_one_by_one_play_what_they_were_told_last(
+        text in song(), bar in 0..8u32, told in prop::collection::vec((1..=3u32, 0..3usize), 1..7),
+    ) {
+        let mut model = passes(&played(&text), 0);
+        let mut edited = text.clone();
+        for (pass, which) in &told {
+            let text = ["7dim b7", "<6>", "1 4"][*which].to_string();
+            let differs = Change::Bar { section: 0, bar, pass: Some(*pass), text };
+            edited = apply(&edited, &differs).unwrap().text;
+        }
+        let after = passes(&played(&edited), 0);
+        for (pass, which) in told {
+            let last = ["7dim b7", "<6>", "1 4"][which];
+            model[pass as usize - 1][bar as usize].1.0 = last.to_string();
+        }
+        for (after, model) in after.iter().flatten().zip(model.iter().flatten()) {
+            prop_assert_eq!(&after.1.0, &model.1.0, "{}\n{}", text, edited);
+        }
+    }
+
+    #[test]
+    fn what_was_read_is_written_as_it_was(song in song(), demo in prop::option::of(0..5usize)) {
+        let text = demo.map_or(song, |which| crate::demos::SONGS[which].to_string());
+        prop_assert_eq!(apply_all(&text, &[]).unwrap().text, text);
     }
 
     #[test]

@@ -183,10 +183,39 @@ fn taking_something_back_for_one_bar_leaves_the_others_what_they_had() {
     assert_eq!(
         told,
         [
-            r#"+{ "pass": 3, "bar": "2-3", "right": { "notes": 2 } },"#,
+            r#"+{ "pass": "last", "bar": "2-3", "right": { "notes": 2 } },"#,
             r#"+{ "pass": 1, "bar": 3, "right": { "notes": 2 } },"#
         ]
     );
+}
+
+/// Three passes: the last of them is the third, and stays the last.
+#[test]
+fn passes_that_are_told_the_same_one_by_one_become_one_exception() {
+    let differs = |pass, text: &str| Change::Bar { section: 0, bar: 0, pass: Some(pass), text: text.into() };
+    let all = |changes: &[Change]| {
+        changes.iter().fold(SONG.to_owned(), |text, change| apply(&text, change).unwrap().text)
+    };
+    let third = all(&[differs(2, "6"), differs(3, "6")]);
+    assert!(third.contains(r#"{ "pass": [2, 3], "bar": 1, "bars": "6" }"#), "{third}");
+    assert_eq!(third.matches(r#""bar": 1,"#).count(), 1, "{third}");
+    // What is told one of them otherwise parts them, and what is told it alike puts them together.
+    let parted = all(&[differs(2, "6"), differs(3, "6"), differs(3, "4")]);
+    let played = song::read(&parted).song.unwrap().play();
+    assert_eq!([0, 6, 12].map(|bar: usize| played.bars[bar].text.as_str()), ["1", "6", "4"]);
+    // A pass on its way back to what all play leaves the others theirs.
+    let back = all(&[differs(2, "6"), differs(3, "6"), differs(2, "1")]);
+    let played = song::read(&back).song.unwrap().play();
+    assert_eq!([0, 6, 12].map(|bar: usize| played.bars[bar].text.as_str()), ["1", "1", "6"], "{back}");
+    // Not over something in between that is about the same bar.
+    let between = SONG.replace(
+        r#"{ "bar": "last", "bars": "N" }"#,
+        r#"{ "pass": 1, "bar": 1, "bars": "6" }, { "pass": "2-3", "bar": 1, "bars": "4" }"#,
+    );
+    let over = apply(&between, &differs(2, "6")).unwrap().text;
+    assert!(over.contains(r#"{ "pass": 1, "bar": 1, "bars": "6" }"#), "{over}");
+    let played = song::read(&over).song.unwrap().play();
+    assert_eq!([0, 6, 12].map(|bar: usize| played.bars[bar].text.as_str()), ["6", "6", "4"], "{over}");
 }
 
 #[test]

@@ -4,7 +4,7 @@ use super::EditError;
 use super::bars::played_rows;
 use super::document::Document;
 use super::renumber::{add, bars_in, put_in};
-use super::selection::{node, of_numbers, selector};
+use super::selection::{node, of_numbers, one_of, selector, together, without};
 use super::tree::{Node, Object};
 use crate::Selector;
 use crate::limits::fields::EXCEPTION;
@@ -104,6 +104,7 @@ pub(super) fn say(
         all.iter().rev().find(fits).map(|f| f.at).filter(|at| overriding.is_none_or(|other| other <= *at));
     if let Some(at) = same {
         change(exception_mut(object, at).expect("it was found at this place"));
+        put_together(object, at, size);
         return Ok(());
     }
     let from = overriding.map_or(0, |at| at + 1);
@@ -112,7 +113,57 @@ pub(super) fn say(
     let mut new = blank(reach);
     change(&mut new);
     add(object, at, new);
+    let count = object.get("except").and_then(Node::as_list).map_or(0, |list| list.items.len());
+    put_together(object, at.min(count.saturating_sub(1)), size);
     Ok(())
+}
+
+/// What is said of one pass just as of others becomes one exception for all of them, where nothing in between says
+/// anything about those bars.
+fn put_together(section: &mut Object, at: usize, size: Size) {
+    let Some(mine) = exception(section, at).filter(|mine| mine.get("pass").is_some()).map(but_for_passes)
+    else {
+        return;
+    };
+    let all = found(section, size);
+    let alike = |f: &&Found| {
+        let other = exception(section, f.at).filter(|other| other.get("pass").is_some());
+        f.at != at && other.map(but_for_passes) == Some(mine.clone())
+    };
+    let meets = |a: &Found, b: &Found| {
+        let pass = match (&a.passes, &b.passes) {
+            (Some(a), Some(b)) => a.iter().any(|pass| b.contains(pass)),
+            _ => true,
+        };
+        pass && a.bars.iter().any(|bar| b.bars.contains(bar))
+    };
+    let Some(own) = all.iter().find(|f| f.at == at) else { return };
+    let free = |other: &&Found| {
+        let between = at.min(other.at) + 1..at.max(other.at);
+        all.iter().filter(|f| between.contains(&f.at)).all(|f| !meets(f, own))
+    };
+    let Some(other) = all.iter().filter(alike).find(free).map(|f| f.at) else { return };
+    let passes = |at: usize| exception(section, at)?.get("pass").and_then(selector);
+    let Some(both) = passes(other).zip(passes(at)).map(|(a, b)| together(&a, &b, size.passes)) else {
+        return;
+    };
+    if let Some(other) = exception_mut(section, other) {
+        other.set("pass", node(&both), EXCEPTION);
+    }
+    if let Some(list) = section.get_mut("except").and_then(Node::as_list_mut) {
+        super::layout::remove_item(list, at);
+    }
+}
+
+/// What an exception says, whatever its passes and its layout.
+fn but_for_passes(exception: &Object) -> serde_json::Value {
+    let mut text = String::new();
+    Node::Object(exception.clone()).print(&mut text);
+    let mut said: serde_json::Value = serde_json::from_str(&text).unwrap_or_default();
+    if let Some(said) = said.as_object_mut() {
+        said.remove("pass");
+    }
+    said
 }
 
 /// Takes something out of what is said about just this reach. A wider exception that says it goes on for the rest.
@@ -164,30 +215,27 @@ pub(super) fn set_bar(
     let size = size(document, section)?;
     let reach = Reach { pass: Some(pass), bars: vec![bar + 1], beat: None };
     let object = document.section_mut(section)?;
-    let putting_in = |object: &Object, except_own: bool| {
-        let all = found(object, size);
-        all.into_iter().rev().find(|f| {
+    let putting_in: Vec<Found> = found(object, size)
+        .into_iter()
+        .filter(|f| {
             let pass_fits = f.passes.as_ref().is_none_or(|passes| passes.contains(&pass));
             let stretch = f.put_in.is_some_and(|length| {
                 f.bars.iter().any(|first| (*first..first.saturating_add(length)).contains(&(bar + 1)))
             });
-            pass_fits && stretch && !(except_own && f.is(&reach, size))
+            pass_fits && stretch
         })
-    };
-    if let Some(f) = putting_in(object, false).filter(|f| f.put_in != Some(1)) {
+        .collect();
+    if let Some(f) = putting_in.last().filter(|f| f.put_in != Some(1)) {
         return Err(EditError::PutIn(f.at + 1));
     }
-    if as_written && putting_in(object, true).is_none() {
-        if putting_in(object, false).is_some() {
-            let own = |f: &Found| f.is(&reach, size) && f.put_in.is_some();
-            for f in found(object, size).into_iter().filter(own) {
-                let exception = exception_mut(object, f.at).expect("it was found at this place");
-                exception.remove("bars");
-                exception.remove("replaces");
-            }
-            drop_empty(object);
-        }
-        return Ok(());
+    // What is said of this pass, alone or among others, can be taken back for it; what is said of every pass goes on.
+    let of_passes =
+        |f: &Found| f.is(&reach, size) || f.passes.is_some() && f.covers(&reach) && is_one_bar(object, f.at);
+    if as_written && putting_in.iter().all(of_passes) {
+        return match putting_in.is_empty() {
+            true => Ok(()),
+            false => unsay(document, section, &reach, |e| e.get("bars").is_some(), take_bars),
+        };
     }
     say(document, section, &reach, |e| e.get("bars").is_some(), |e| set_bars(e, text))
 }
@@ -242,6 +290,11 @@ pub(super) fn drop_empty(section: &mut Object) {
     }
 }
 
+fn take_bars(exception: &mut Object) {
+    exception.remove("bars");
+    exception.remove("replaces");
+}
+
 fn set_bars(exception: &mut Object, text: &str) {
     let text = text.trim();
     let bars = if text.is_empty() { Node::list([]) } else { Node::text(text) };
@@ -253,26 +306,31 @@ fn set_bars(exception: &mut Object, text: &str) {
 /// Leaves an exception what lies outside the reach, and says the rest of it anew for the reach alone.
 fn split(section: &mut Object, f: &Found, reach: &Reach, size: Size, change: impl Fn(&mut Object)) {
     let Some(old) = exception(section, f.at).cloned() else { return };
-    let outside = |all: &[u32], out: &[u32]| -> Vec<u32> {
-        all.iter().copied().filter(|number| !out.contains(number)).collect()
+    let passes = old.get("pass").and_then(selector);
+    let every = || of_numbers(&(1..=size.passes).collect::<Vec<_>>(), true);
+    let passes = passes.unwrap_or_else(every);
+    let Some(bars) = old.get("bar").and_then(selector) else { return };
+    let other_passes = reach.pass.and_then(|pass| without(&passes, &[pass], size.passes));
+    let other_bars = without(&bars, &reach.bars, size.bars);
+    let this_pass = reach.pass.map(|pass| one_of(&passes, pass, size.passes));
+    let these_bars = match reach.bars[..] {
+        [bar] => one_of(&bars, bar, size.bars),
+        _ => numbers(&reach.bars),
     };
-    let all_passes: Vec<u32> = f.passes.clone().unwrap_or_else(|| (1..=size.passes).collect());
-    let other_passes = reach.pass.map_or(Vec::new(), |pass| outside(&all_passes, &[pass]));
-    let other_bars = outside(&f.bars, &reach.bars);
     let mut parts: Vec<Object> = Vec::new();
-    if !other_passes.is_empty() {
-        parts.push(reaching(&old, Some(&other_passes), &f.bars));
+    if let Some(passes) = &other_passes {
+        parts.push(reaching(&old, Some(passes), &bars));
     }
-    if !other_bars.is_empty() {
-        let pass = reach.pass.map(|pass| vec![pass]).filter(|_| !other_passes.is_empty());
-        parts.push(match pass {
-            Some(pass) => reaching(&old, Some(&pass), &other_bars),
-            None => with_bars(&old, &other_bars),
+    if let Some(bars) = &other_bars {
+        parts.push(match this_pass.as_ref().filter(|_| other_passes.is_some()) {
+            Some(pass) => reaching(&old, Some(pass), bars),
+            None => with_bars(&old, bars),
         });
     }
-    let pass = reach.pass.map(|pass| vec![pass]);
-    let mut own =
-        pass.map_or_else(|| with_bars(&old, &reach.bars), |pass| reaching(&old, Some(&pass), &reach.bars));
+    let mut own = match &this_pass {
+        Some(pass) => reaching(&old, Some(pass), &these_bars),
+        None => with_bars(&old, &these_bars),
+    };
     change(&mut own);
     parts.push(own);
     let Some(list) = section.get_mut("except").and_then(Node::as_list_mut) else { return };
@@ -284,15 +342,15 @@ fn split(section: &mut Object, f: &Found, reach: &Reach, size: Size, change: imp
     }
 }
 
-fn with_bars(exception: &Object, bars: &[u32]) -> Object {
+fn with_bars(exception: &Object, bars: &Selector) -> Object {
     let mut exception = exception.clone();
-    exception.set("bar", node(&numbers(bars)), EXCEPTION);
+    exception.set("bar", node(bars), EXCEPTION);
     exception
 }
 
-fn reaching(exception: &Object, passes: Option<&[u32]>, bars: &[u32]) -> Object {
+fn reaching(exception: &Object, passes: Option<&Selector>, bars: &Selector) -> Object {
     let mut exception = with_bars(exception, bars);
-    exception.put("pass", passes.map(|passes| node(&numbers(passes))), EXCEPTION);
+    exception.put("pass", passes.map(node), EXCEPTION);
     exception
 }
 

@@ -41,6 +41,48 @@ pub(super) fn of_numbers(numbers: &[u32], ranges: bool) -> Selector {
     Selector { parts: parts.collect() }
 }
 
+/// What is left of a selector without some numbers, of so many; the last stays the last. Nothing if none is left.
+pub(super) fn without(selector: &Selector, gone: &[u32], last: u32) -> Option<Selector> {
+    let parts = selector.parts.iter().flat_map(|part| match *part {
+        Choice::One(number) if gone.contains(&number) => Vec::new(),
+        Choice::Last if gone.contains(&last) => Vec::new(),
+        Choice::Range(from, to) if gone.iter().any(|gone| (from..=to).contains(gone)) => {
+            let left: Vec<u32> = (from..=to.min(last.max(from))).filter(|n| !gone.contains(n)).collect();
+            of_numbers(&left, true).parts
+        }
+        part => vec![part],
+    });
+    let parts: Vec<Choice> = parts.collect();
+    (!parts.is_empty()).then_some(Selector { parts })
+}
+
+/// One number as a selector has it: the last stays the last.
+pub(super) fn one_of(selector: &Selector, number: u32, last: u32) -> Selector {
+    let named = |part: &Choice| match *part {
+        Choice::One(one) => one == number,
+        Choice::Range(from, to) => (from..=to).contains(&number),
+        Choice::Last => false,
+    };
+    let as_last =
+        number == last && selector.parts.contains(&Choice::Last) && !selector.parts.iter().any(named);
+    Selector { parts: vec![if as_last { Choice::Last } else { Choice::One(number) }] }
+}
+
+/// What two selectors mean together: numbers in order, neighbours as ranges from three on, the last as the last.
+pub(super) fn together(one: &Selector, other: &Selector, last: u32) -> Selector {
+    let all: Vec<Choice> = one.parts.iter().chain(&other.parts).copied().collect();
+    let has_last = all.contains(&Choice::Last);
+    let numbers = Selector { parts: all.into_iter().filter(|part| *part != Choice::Last).collect() };
+    let mut numbers = numbers.numbers(last);
+    numbers.sort_unstable();
+    numbers.dedup();
+    let mut together = of_numbers(&numbers, false);
+    if has_last && !numbers.contains(&last) {
+        together.parts.push(Choice::Last);
+    }
+    together
+}
+
 fn choice(node: &Node) -> Option<Choice> {
     if let Some(number) = node.as_number() {
         return (number >= 1).then_some(Choice::One(number));

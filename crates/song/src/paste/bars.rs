@@ -21,6 +21,8 @@ pub(super) struct Row {
     pub times: u32,
     /// Words that stood between the chords.
     pub left: Vec<String>,
+    /// Where it stands in the text.
+    pub line: Span,
 }
 
 /// Reads rows of one section one after another.
@@ -58,7 +60,7 @@ impl<'d, 't> Rows<'d, 't> {
         } else {
             (self.without_lines(line), times(&line.tokens))
         };
-        Row { bars, times, left }
+        Row { bars, times, left, line: line.span() }
     }
 
     /// Bars between bar lines; what stands between repeat signs is written as often as it is played.

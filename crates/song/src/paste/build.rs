@@ -22,12 +22,26 @@ struct Part {
     headed: bool,
 }
 
-/// The song.
-pub(super) fn song(lines: &[Line<'_>], facts: &Facts, reading: Reading, doubts: &mut Doubts) -> file::Song {
+/// What a line of the text became.
+#[derive(Clone, Debug)]
+pub(super) struct Stands {
+    pub line: Span,
+    pub section: usize,
+    /// A row of it; `None`: its heading.
+    pub row: Option<usize>,
+}
+
+/// The song, and what became of its lines.
+pub(super) fn song(
+    lines: &[Line<'_>],
+    facts: &Facts,
+    reading: Reading,
+    doubts: &mut Doubts,
+) -> (file::Song, Vec<Stands>) {
     let mut notes = facts.kept.clone();
     let title = title(lines, facts, doubts);
     let parts = parts(lines, reading, &mut notes, doubts);
-    let (sections, order) = Sections::of(parts, &mut notes, doubts);
+    let (sections, order, stands) = Sections::of(parts, &mut notes, doubts);
     let tempo = facts.tempo.map_or_else(
         || {
             doubts.add((0, 0), format!("no tempo is named: {USUAL_TEMPO} was put in"));
@@ -35,7 +49,7 @@ pub(super) fn song(lines: &[Line<'_>], facts: &Facts, reading: Reading, doubts: 
         },
         |tempo| tempo.beats_per_minute(),
     );
-    file::Song {
+    let song = file::Song {
         format: crate::limits::FORMAT,
         title,
         note: joined(&notes),
@@ -45,7 +59,8 @@ pub(super) fn song(lines: &[Line<'_>], facts: &Facts, reading: Reading, doubts: 
         sections,
         order,
         ..Default::default()
-    }
+    };
+    (song, stands)
 }
 
 /// Beats a minute of a song that names none.
@@ -86,10 +101,16 @@ fn parts(lines: &[Line<'_>], reading: Reading, notes: &mut Vec<String>, doubts: 
             match &line.kind {
                 Kind::Blank => gap |= line.heading.is_none(),
                 Kind::Fact | Kind::Title => {}
-                Kind::Words => match parts.last_mut() {
-                    Some(part) => part.notes.push(line.rest().to_string()),
-                    None => notes.push(line.rest().to_string()),
-                },
+                Kind::Words => {
+                    if line.may_be_chords() {
+                        let what = "this line may be chords: it was kept in the note as words";
+                        rows.doubts.add(line.span(), what);
+                    }
+                    match parts.last_mut() {
+                        Some(part) => part.notes.push(line.rest().to_string()),
+                        None => notes.push(line.rest().to_string()),
+                    }
+                }
                 Kind::Chords { unsure } => {
                     if parts.last().is_none_or(|part| !part.headed && gap && !part.rows.is_empty()) {
                         parts.push(Part { span: line.span(), ..Part::default() });
@@ -122,6 +143,7 @@ struct Sections {
     /// By name without its number: Verse 2 is perhaps as Verse 1.
     by_family: HashMap<String, usize>,
     order: Vec<usize>,
+    stands: Vec<Stands>,
 }
 
 impl Sections {
@@ -129,7 +151,7 @@ impl Sections {
         parts: Vec<Part>,
         notes: &mut Vec<String>,
         doubts: &mut Doubts,
-    ) -> (Vec<file::Section>, Option<Vec<String>>) {
+    ) -> (Vec<file::Section>, Option<Vec<String>>, Vec<Stands>) {
         let mut sections = Sections::default();
         for part in parts {
             sections.add(part, notes, doubts);
@@ -141,7 +163,7 @@ impl Sections {
         sections.within_limits(doubts);
         let names = sections.order.iter().map(|section| sections.all[*section].name.clone()).collect();
         let as_written = sections.order.iter().copied().eq(0..sections.all.len());
-        (sections.all, (!as_written).then_some(names))
+        (sections.all, (!as_written).then_some(names), sections.stands)
     }
 
     fn add(&mut self, part: Part, notes: &mut Vec<String>, doubts: &mut Doubts) {
@@ -157,6 +179,7 @@ impl Sections {
         if let Some(same) = same {
             self.order.push(same);
             self.note(same, &part.notes);
+            self.stands(&part, same);
             return;
         }
         let name = self.free_name(&part);
@@ -171,6 +194,17 @@ impl Sections {
         let like = self.by_bars.get(&bars).map(|like| self.all[*like].name.clone());
         let section = self.new_section(name, bars, passes, like);
         self.note(section, &part.notes);
+        self.stands(&part, section);
+    }
+
+    /// Remembers what became of the lines of a part.
+    fn stands(&mut self, part: &Part, section: usize) {
+        let mut row = 0;
+        for written in &part.rows {
+            self.stands.push(Stands { line: written.line, section, row: Some(row) });
+            row += part.written_out(row, written.times);
+        }
+        self.stands.push(Stands { line: part.span, section, row: None });
     }
 
     /// A heading alone: the section again, or one that is likely alike.
@@ -190,11 +224,13 @@ impl Sections {
             }
             self.order.push(same);
             self.note(same, &part.notes);
+            self.stands.push(Stands { line: part.span, section: same, row: None });
         } else if let Some(like) = self.by_family.get(&family(&part.name)).copied() {
             let other = self.all[like].name.clone();
             doubts.add(part.span, format!("no chords stand here: it was made like “{other}”"));
             let section = self.new_section(part.name, Vec::new(), part.passes, Some(other));
             self.note(section, &part.notes);
+            self.stands.push(Stands { line: part.span, section, row: None });
         } else {
             doubts.add(part.span, "no chords stand under this heading: it is kept in the song's note");
             notes.push(part.name);
@@ -278,8 +314,6 @@ impl Part {
     /// Its rows as the song file has them, and how often it is played. A sign like `x4` behind the only row is the
     /// section's; behind one of several that row is written as often.
     fn written(&self, doubts: &mut Doubts) -> (Vec<String>, Option<u32>) {
-        /// The most rows that repeats are written out to.
-        const LONGEST: usize = 64;
         if let [only] = &self.rows[..] {
             let passes = match (self.passes, only.times) {
                 (Some(passes), 1) => Some(passes),
@@ -298,14 +332,24 @@ impl Part {
         let mut rows = Vec::new();
         for row in &self.rows {
             let text = row.bars.join(" | ");
-            let fits = rows.len() + row.times as usize <= LONGEST;
-            let times = if fits { row.times } else { 1 };
-            if times != row.times {
+            let times = self.written_out(rows.len(), row.times);
+            if times != row.times as usize {
                 doubts.add(self.span, format!("a row is played {} times: it was written once", row.times));
             }
-            rows.extend(std::iter::repeat_n(text, times as usize));
+            rows.extend(std::iter::repeat_n(text, times));
         }
         (rows, self.passes)
+    }
+}
+
+impl Part {
+    /// How often a row behind so many others is written: as often as it is played, while that is not too often. The only
+    /// row is written once, and the section is played as often.
+    fn written_out(&self, rows: usize, times: u32) -> usize {
+        /// The most rows that repeats are written out to.
+        const LONGEST: usize = 64;
+        let fits = self.rows.len() > 1 && rows + times as usize <= LONGEST;
+        if fits { times as usize } else { 1 }
     }
 }
 

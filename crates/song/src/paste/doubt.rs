@@ -14,6 +14,37 @@ pub struct Doubt {
     pub column: usize,
     /// What was read, and why that is not certain.
     pub message: String,
+    /// Where in the song that came to stand, if it stands in a section.
+    pub place: Option<DoubtPlace>,
+}
+
+/// Where in the song that was made something uncertain stands.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct DoubtPlace {
+    /// The section, from 0.
+    pub section: usize,
+    /// Its name.
+    pub name: String,
+    /// The bars of the row, from 0, and the one behind the last; `None`: the section as a whole.
+    pub bars: Option<(u32, u32)>,
+}
+
+impl Doubt {
+    /// With its place in the song: `Verse, bars 5–8: there are no bar lines in this row …`.
+    ///
+    /// ```
+    /// let pasted = song::paste::read("Verse\nG D wobble Em C\n", None);
+    /// let doubt = pasted.doubts.iter().find(|doubt| doubt.message.contains("wobble")).unwrap();
+    /// assert_eq!(doubt.in_song(), "Verse, bars 1–4: “wobble” is no chord: it is kept in the note");
+    /// ```
+    pub fn in_song(&self) -> String {
+        let Some(place) = &self.place else { return self.message.clone() };
+        match place.bars {
+            Some((from, to)) if from + 1 == to => format!("{}, bar {to}: {}", place.name, self.message),
+            Some((from, to)) => format!("{}, bars {}–{to}: {}", place.name, from + 1, self.message),
+            None => format!("{}: {}", place.name, self.message),
+        }
+    }
 }
 
 impl fmt::Display for Doubt {
@@ -61,7 +92,8 @@ impl<'a> Doubts<'a> {
                 start = at + newline + 1;
             }
             at = span.0;
-            Doubt { span, line, column: self.text[start..at].chars().count() + 1, message }
+            let column = self.text[start..at].chars().count() + 1;
+            Doubt { span, line, column, message, place: None }
         });
         places.collect()
     }

@@ -41,6 +41,13 @@ impl Line<'_> {
         (self.start + lead, self.start + lead + self.text.trim().len())
     }
 
+    /// Whether a line of words has as many chords in it as words that are none.
+    pub fn may_be_chords(&self) -> bool {
+        let chords = self.tokens.iter().filter(|token| token.is_chord()).count();
+        let words = self.tokens.iter().filter(|token| token.kind == TokenKind::Word).count();
+        chords > 1 && chords >= words
+    }
+
     /// What stands behind the heading.
     pub fn rest(&self) -> &str {
         self.text[self.heading.as_ref().map_or(0, |heading| heading.length)..].trim()

@@ -24,7 +24,7 @@ mod line;
 mod settle;
 mod token;
 
-pub use doubt::Doubt;
+pub use doubt::{Doubt, DoubtPlace};
 pub(crate) use facts::{Fact, fact};
 pub(crate) use token::repeats;
 
@@ -62,8 +62,27 @@ pub fn read(text: &str, key: Option<Key>) -> Pasted {
     let keys = if chords.is_empty() { Vec::new() } else { propose_key(&chords) };
     let key = key.or(facts.key).unwrap_or_else(|| proposed(&keys, &lines, &mut doubts));
     let reading = bars::Reading { key, meter: facts.meter.unwrap_or(COMMON) };
-    let song = build::song(&lines, &facts, reading, &mut doubts);
-    Pasted { song, doubts: doubts.finish(), keys }
+    let (song, stands) = build::song(&lines, &facts, reading, &mut doubts);
+    let mut doubts = doubts.finish();
+    for doubt in &mut doubts {
+        // What is about the whole text has no place in it.
+        let somewhere = doubt.span.0 < doubt.span.1;
+        doubt.place = place(&song, &stands, doubt.span.0).filter(|_| somewhere);
+    }
+    Pasted { song, doubts, keys }
+}
+
+/// Where what was written at a place of the text stands in the song.
+fn place(song: &file::Song, stands: &[build::Stands], at: usize) -> Option<DoubtPlace> {
+    let stands = stands.iter().find(|stands| (stands.line.0..=stands.line.1).contains(&at))?;
+    let section = song.sections.get(stands.section)?;
+    let rows = section.bars.as_deref().unwrap_or_default();
+    let bars = |rows: &[String]| rows.iter().map(|row| row.split('|').count() as u32).sum();
+    let of_row = stands.row.filter(|row| *row < rows.len()).map(|row| {
+        let from: u32 = bars(&rows[..row]);
+        (from, from + bars(&rows[row..=row]))
+    });
+    Some(DoubtPlace { section: stands.section, name: section.name.clone(), bars: of_row })
 }
 
 const COMMON: Meter = Meter::new(4, 4).expect("4/4 is a meter");

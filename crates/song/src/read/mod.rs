@@ -34,7 +34,7 @@ pub fn read(text: &str) -> Reading {
     } else {
         read_text(text, &mut report)
     };
-    Reading { song, diagnostics: report.finish(text) }
+    finish(song, report, text)
 }
 
 /// Reads the bytes of a song file, which should be UTF-8.
@@ -53,7 +53,15 @@ pub fn read_bytes(bytes: &[u8]) -> Reading {
     let at = error.valid_up_to();
     report.error((at, at + 1), "this byte is not UTF-8 text", "save the file as UTF-8");
     let song = read_text(&text, &mut report);
-    Reading { song, diagnostics: report.finish(&text) }
+    finish(song, report, &text)
+}
+
+fn finish(song: Option<Song>, report: Report, text: &str) -> Reading {
+    let mut diagnostics = report.finish(text);
+    if let Some(song) = &song {
+        crate::song_place::name(song, &mut diagnostics);
+    }
+    Reading { song, diagnostics }
 }
 
 fn too_large(bytes: usize, report: &mut Report) {

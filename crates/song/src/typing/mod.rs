@@ -22,5 +22,5 @@ mod signs;
 pub use complete::{Choice, Completion, complete};
 pub use line::{Heading, Line, begins_row, heading, line};
 pub use marks::{Mark, marks};
-pub use row::{Row, row_text};
+pub use row::{Row, row_place, row_text};
 pub use signs::{Sign, sign, with_dots};

@@ -82,3 +82,17 @@ pub fn row_text(file: &str, row: &crate::Row) -> String {
     let raw = file.get(row.span.0..row.span.1).unwrap_or_default();
     serde_json::from_str(raw).unwrap_or_else(|_| raw.trim_matches('"').to_owned())
 }
+
+/// The place in the text of a row that a place in the file stands for, both in bytes.
+///
+/// ```
+/// let text = r#"{ "format": 1, "title": "Lock", "key": "D major", "tempo": 72,
+///   "sections": [ { "name": "Intro", "bars": ["\u0031 |  9"] } ] }"#;
+/// let reading = song::read(text);
+/// let row = &reading.song.unwrap().sections[0].rows[0];
+/// assert_eq!(song::typing::row_place(text, row, reading.diagnostics[0].span.0), 5);
+/// ```
+pub fn row_place(file: &str, row: &crate::Row, at: usize) -> usize {
+    let begun = file.get(row.span.0 + 1..at).unwrap_or_default();
+    serde_json::from_str::<String>(&format!("\"{begun}\"")).map_or(begun.len(), |text| text.len())
+}
