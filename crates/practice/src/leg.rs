@@ -39,7 +39,9 @@ impl Plan {
         } else {
             Expected::of_part(part, timeline, settings.hands, (!whole).then_some(bars))
         };
-        let mut sounds = Sounds::notes(part, timeline, bars, |h| listening || !settings.hands.has(h));
+        let mut sounds = Sounds::notes(part, timeline, bars, |h| {
+            listening || (settings.other_hand && !settings.hands.has(h))
+        });
         sounds.set_clicks(timeline, bars, settings.speed, settings.click_style);
         let bar = |bar: usize| timeline.bars().get(bar);
         let course = Course {
@@ -194,8 +196,8 @@ impl Leg {
         let mut cues =
             self.plan.sounds.note_cues(transport, (&self.plan.course, self.zero), from, to, |pass, s| {
                 let rings_on = last.is_some_and(|(p, end)| pass > p || (pass == p && s.at > end));
-                note_sounds(pass, s.struck_at, s.bar)
-                    && !(rings_on && matches!(s.kind, CueKind::NoteOff { .. }))
+                // Ends come with the cut; what a roll would strike behind it is not struck any more.
+                note_sounds(pass, s.struck_at, s.bar) && !rings_on
             });
         if click {
             let course = (&self.plan.course, self.zero);

@@ -8,15 +8,15 @@ use crate::{
     ChartTime, ClickStyle, ControlChange, CountIn, Cue, Expected, Follower, Heard, LoopBars, Mark,
     PlayedNote, Score, ScoreOptions, Speed, Stamp, Take, TakeTempo, Timeline, WrongKey, score,
 };
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 use theory::{Hand, MidiKey};
 use voicing::Part;
 
 /// A run is begun so long after it is asked for, so that its first sound can be prepared; in milliseconds.
 const LEAD_MS: f64 = 120.0;
-/// Other hands, another key and other bars hold so long after they are asked for at the earliest: what was handed out to be
-/// sounded until then stays right. In milliseconds as played.
+/// Another speed, other hands, another key and other bars hold so long after they are asked for at the earliest: what was
+/// handed out to be sounded until then stays right, and nothing that sounds is cut off. In milliseconds as played.
 const CHANGE_AHEAD_MS: f64 = 250.0;
 
 /// A run under way.
@@ -94,7 +94,7 @@ impl Run {
     }
 
     pub fn set_speed(&mut self, now: Stamp, speed: Speed, timeline: &Timeline, style: ClickStyle) {
-        self.transport.set_speed(now, speed);
+        self.transport.set_speed(now.plus_ms(CHANGE_AHEAD_MS), speed);
         self.set_click_style(timeline, style);
     }
 
@@ -129,7 +129,7 @@ impl Run {
         let chart = self.in_pass(run_ms, number);
         let index = self.pass_index(number);
         let pass = &mut self.passes[index];
-        let heard = pass.follower.strike(chart, key, self.transport.speed());
+        let heard = pass.follower.strike(chart, key, self.transport.speed_at(run_ms));
         let hand = match heard {
             Heard::Note(n) => Some(pass.follower.expected().notes[n].hand),
             Heard::Wrong if run_ms < self.legs[0].plan.first_expected() - WIDEST_MS => return None,
@@ -181,8 +181,10 @@ impl Run {
             self.passes[index].follower.pass(chart);
         }
         let mut finished = Vec::new();
+        self.passes.sort_by_key(|pass| pass.number);
         while let Some(over) = self.passes.iter().position(|p| self.is_after(p.number, run_ms)) {
             let pass = self.passes.remove(over);
+            self.hand_on_pedals(&pass);
             self.keep_marks(&pass);
             finished.extend(self.finish(pass, None));
         }
@@ -193,8 +195,12 @@ impl Run {
     /// Stops. What was begun is scored up to the last note that was struck.
     pub fn stop(mut self, now: Stamp) -> Vec<Finished> {
         let (mut finished, over) = self.tick(now);
+        self.transport.stop(now);
         if !over {
-            for pass in std::mem::take(&mut self.passes) {
+            self.passes.sort_by_key(|pass| pass.number);
+            while !self.passes.is_empty() {
+                let pass = self.passes.remove(0);
+                self.hand_on_pedals(&pass);
                 if let Some(until) = pass.follower.last_struck() {
                     finished.extend(self.finish(pass, Some(until)));
                 }
@@ -466,6 +472,21 @@ impl Run {
         }
     }
 
+    /// A pedal that is down when a pass is over is down as the next one begins.
+    fn hand_on_pedals(&mut self, pass: &Pass) {
+        let leg = self.leg_of(pass.number);
+        let end = leg.pass_end(pass.number - leg.first_pass);
+        let Some(number) = self.next_pass(pass.number) else { return };
+        let at = self.in_pass(end, number);
+        let last: BTreeMap<u8, u8> = pass.controls.iter().map(|c| (c.controller, c.value)).collect();
+        let down = last.into_iter().filter(|(_, value)| *value > 0);
+        let down: Vec<_> = down.map(|(controller, value)| ControlChange { at, controller, value }).collect();
+        if !down.is_empty() {
+            let next = self.pass_index(number);
+            self.passes[next].controls.splice(0..0, down);
+        }
+    }
+
     /// Of a pass that was cut off, the marks stay in sight while the player's pass goes on.
     fn keep_marks(&mut self, pass: &Pass) {
         let leg = self.leg_of(pass.number);
@@ -508,8 +529,11 @@ impl Run {
         let first = covers.from.map_or(bars.from(), bar);
         let ends = pass.notes.iter().map(|n| n.at + n.length.unwrap_or_default());
         let last = ends.chain(pass.controls.iter().map(|c| c.at)).max().map_or(first, bar);
+        // What changed after it is another pass's, however late one looks.
+        let over = leg.pass_end(local) + WIDEST_MS;
         let since = |s: &Segment| (s.run_ms - leg.pass_start(local), s.speed);
-        let speeds: Vec<(f64, Speed)> = self.transport.segments().iter().map(since).collect();
+        let speeds: Vec<(f64, Speed)> =
+            self.transport.segments().iter().filter(|s| s.run_ms <= over).map(since).collect();
         TakeTempo::of_bars(&timeline, LoopBars::new(first, last.clamp(first, bars.to().max(first))), &speeds)
     }
 }

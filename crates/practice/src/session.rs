@@ -104,6 +104,8 @@ pub struct Session {
     octave_offer: Option<i8>,
     generation: u64,
     pending: Vec<Cue>,
+    /// So much further ahead cues are asked for, in milliseconds.
+    ahead_ms: f64,
     /// How often each key of the program's is down, by the cues that were given in a generation.
     sounding: (u64, BTreeMap<(Hand, MidiKey), u32>),
 }
@@ -136,6 +138,7 @@ impl Session {
             octave_offer: None,
             generation: 0,
             pending: Vec::new(),
+            ahead_ms: 0.0,
             sounding: (0, BTreeMap::new()),
             part,
         };
@@ -154,7 +157,8 @@ impl Session {
             self.clear_marks();
             let Some(run) = &mut self.run else { return };
             let (part, timeline, settings) = (&self.part, &self.timeline, &self.settings);
-            run.replan(now, |bars, looped| Plan::new(part, timeline, settings, bars, looped));
+            let plan = |bars, looped| Plan::new(part, timeline, settings, bars, looped);
+            run.replan(now.plus_ms(self.ahead_ms), plan);
             return;
         }
         let bar = self.position(now).bar;
@@ -185,6 +189,12 @@ impl Session {
         &self.settings
     }
 
+    /// Cues are asked for by so much further ahead than 100 ms, for sound that is heard so much later: what changes while it
+    /// runs holds so much later, too, for it must not change what has left already.
+    pub fn ask_ahead(&mut self, ms: f64) {
+        self.ahead_ms = ms.max(0.0);
+    }
+
     /// Whether the clock runs.
     pub fn is_running(&self) -> bool {
         self.run.is_some()
@@ -193,10 +203,11 @@ impl Session {
     /// Does what a player asks for.
     pub fn apply(&mut self, command: SessionCommand, now: Stamp) {
         match command {
-            SessionCommand::Start => self.start(now),
+            SessionCommand::Start => self.start(None, now),
+            SessionCommand::StartIn(bars) => self.start(Some(bars), now),
             SessionCommand::Stop => self.end_run(now),
             SessionCommand::Toggle if self.run.is_some() => self.end_run(now),
-            SessionCommand::Toggle => self.start(now),
+            SessionCommand::Toggle => self.start(None, now),
             SessionCommand::GoToBar(bar) => {
                 self.end_run(now);
                 self.go_to_bar(bar);
@@ -304,24 +315,21 @@ impl Session {
         match command {
             SessionCommand::SetSpeed(speed) => {
                 self.settings.speed = speed;
+                let at = now.plus_ms(self.ahead_ms);
                 if let Some(run) = &mut self.run {
-                    run.set_speed(now, speed, &self.timeline, self.settings.click_style);
-                    self.generation += 1;
+                    run.set_speed(at, speed, &self.timeline, self.settings.click_style);
                 }
             }
             SessionCommand::SetCountIn(on) => self.settings.count_in = on,
-            SessionCommand::SetClick(on) => {
-                self.settings.click = on;
-                self.generation += 1;
-            }
+            SessionCommand::SetClick(on) => self.settings.click = on,
             SessionCommand::SetClickStyle(style) => {
                 self.settings.click_style = style;
                 if let Some(run) = &mut self.run {
                     run.set_click_style(&self.timeline, style);
                 }
-                self.generation += 1;
             }
             SessionCommand::SetPedal(on) => self.settings.pedal = on,
+            SessionCommand::SetOtherHand(on) => self.settings.other_hand = on,
             SessionCommand::SetOctaveShift(by) => {
                 self.settings.octave_shift = by - by % 12;
                 self.octave_offer = None;
@@ -343,11 +351,12 @@ impl Session {
         let Some(run) = &mut self.run else { return };
         let (part, timeline, settings) = (&self.part, &self.timeline, &self.settings);
         let plan = |bars, looped| Plan::new(part, timeline, settings, bars, looped);
+        let at = now.plus_ms(self.ahead_ms);
         match command {
-            SessionCommand::SetHands(_) => run.replan(now, plan),
-            SessionCommand::SetLoop(_) if !run.turn_to(now, timeline, settings.loop_bars, plan) => {
+            SessionCommand::SetHands(_) => run.replan(at, plan),
+            SessionCommand::SetLoop(_) if !run.turn_to(at, timeline, settings.loop_bars, plan) => {
                 self.end_run(now);
-                self.start(now);
+                self.start(None, now);
             }
             _ => {}
         }
@@ -408,23 +417,26 @@ impl Session {
 
 /// Running.
 impl Session {
-    fn start(&mut self, now: Stamp) {
+    /// Starts a run; through some bars once, if they are given.
+    fn start(&mut self, once: Option<LoopBars>, now: Stamp) {
         if self.run.is_some() || self.settings.mode == Mode::Step || self.part.bars.is_empty() {
             return;
         }
         self.clear_marks();
         (self.score, self.take, self.octave_offer) = (None, None, None);
         self.laps_are_old = true;
-        self.run = Some(Run::start(self.plan(), now, self.settings.speed));
+        self.run = Some(Run::start(self.plan(once), now, self.settings.speed));
         self.generation += 1;
     }
 
-    fn plan(&self) -> Plan {
+    fn plan(&self, once: Option<LoopBars>) -> Plan {
         let last = self.part.bars.len() - 1;
+        let once = once.map(|bars| LoopBars::new(bars.from().min(last), bars.to().min(last)));
         let from = self.timeline.bars().iter().rposition(|b| b.start <= self.cursor).unwrap_or(0);
         let (settings, timeline) = (&self.settings, &self.timeline);
-        let bars = settings.loop_bars.unwrap_or(LoopBars::new(from, last));
-        let mut plan = Plan::new(&self.part, timeline, settings, bars, settings.loop_bars.is_some());
+        let bars = once.or(settings.loop_bars).unwrap_or(LoopBars::new(from, last));
+        let looped = once.is_none() && settings.loop_bars.is_some();
+        let mut plan = Plan::new(&self.part, timeline, settings, bars, looped);
         if settings.count_in {
             plan.sounds.set_count_in(timeline, bars.from(), settings.speed, settings.click_style);
         }
@@ -513,8 +525,8 @@ impl Session {
     /// Goes on if the step in hand is done.
     fn finish_step(&mut self, now: Stamp) {
         if self.settings.mode == Mode::Step && self.stepper.is_done() {
-            let hands = self.settings.hands;
-            self.sound_step(now, |hand| !hands.has(hand));
+            let SessionSettings { hands, other_hand, .. } = self.settings;
+            self.sound_step(now, |hand| other_hand && !hands.has(hand));
             self.next_step();
         }
     }

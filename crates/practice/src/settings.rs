@@ -95,6 +95,8 @@ pub struct SessionSettings {
     pub mode: Mode,
     /// The player's hands.
     pub hands: Hands,
+    /// Whether the program plays the hand that is not the player's; else that hand is silent.
+    pub other_hand: bool,
     /// Of the chart's tempo.
     pub speed: Speed,
     /// The bars that are repeated, if any.
@@ -118,6 +120,7 @@ impl Default for SessionSettings {
         Self {
             mode: Mode::Step,
             hands: Hands::Both,
+            other_hand: true,
             speed: Speed::FULL,
             loop_bars: None,
             count_in: true,
@@ -136,6 +139,8 @@ pub enum SessionCommand {
     /// From the start of the bar one is in, or of the loop; counts in first, if so set. In step mode, which has no clock,
     /// nothing.
     Start,
+    /// Through these bars once, and no further; counts in first, if so set. In step mode nothing.
+    StartIn(LoopBars),
     /// Ends the run; in play-along what was played so far is scored.
     Stop,
     /// Starts or stops.
@@ -145,13 +150,15 @@ pub enum SessionCommand {
     /// Changes the player's hands; while running a moment later, without a lost beat. What was played before is a take of its
     /// own.
     SetHands(Hands),
-    /// Changes the speed, also while running: verdicts stay exact.
+    /// Whether the program plays the hand that is not the player's, from the next start.
+    SetOtherHand(bool),
+    /// Changes the speed; while running a moment later: what sounds goes on, no beat is lost, verdicts stay exact.
     SetSpeed(Speed),
     /// Loops bars, or no longer; while running from the next bar line on.
     SetLoop(Option<LoopBars>),
     /// Count-in on or off, from the next start.
     SetCountIn(bool),
-    /// Click on or off.
+    /// Click on or off; while running from the next click that was not handed out yet.
     SetClick(bool),
     /// How the click sounds, also while running.
     SetClickStyle(ClickStyle),

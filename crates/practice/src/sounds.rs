@@ -31,13 +31,32 @@ pub fn notes_by_time(
 
 /// So much harder is an accented note.
 const ACCENT: u8 = 20;
+/// From note to note of a shape that is rolled, in milliseconds of the chart. By ear.
+const ROLL_MS: f64 = 40.0;
+
+/// Rolls what is wider than the hand: from the lowest note up, the lowest on the beat (a choice; some have the highest there).
+#[derive(Default)]
+struct Roll {
+    /// The strike of each hand, and how many of its notes came: events come by time, then from the lowest key up.
+    strikes: [Option<(Quarters, u32)>; 2],
+}
+
+impl Roll {
+    /// By how much later than written a note goes down.
+    fn delay_ms(&mut self, event: &Event) -> f64 {
+        let strike = &mut self.strikes[usize::from(event.hand == Hand::Left)];
+        let before = strike.filter(|(start, _)| *start == event.start).map_or(0, |(_, count)| count);
+        *strike = Some((event.start, before + 1));
+        if event.rolled { ROLL_MS * f64::from(before) } else { 0.0 }
+    }
+}
 
 /// A note that begins or ends.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct NoteSound {
     /// When, in chart milliseconds.
     pub at: f64,
-    /// When its key went down.
+    /// When its strike is written.
     pub struck_at: f64,
     /// The bar it is written in.
     pub bar: usize,
@@ -67,14 +86,15 @@ pub(crate) struct Sounds {
 impl Sounds {
     /// The notes of some hands in some bars, by time; what ends comes before what begins.
     pub fn notes(part: &Part, timeline: &Timeline, bars: LoopBars, plays: impl Fn(Hand) -> bool) -> Sounds {
-        let mut notes = Vec::new();
+        let (mut notes, mut roll) = (Vec::new(), Roll::default());
         for event in part.events.iter().filter(|e| plays(e.hand) && bars.contains(e.bar)) {
             let (hand, key, bar) = (event.hand, event.key, event.bar);
             let on = CueKind::NoteOn { hand, key, velocity: velocity(event) };
             let struck_at = timeline.ms(event.start);
-            notes.push(NoteSound { at: struck_at, struck_at, bar, kind: on });
-            let at = timeline.ms(event.start + event.length);
-            notes.push(NoteSound { at, struck_at, bar, kind: CueKind::NoteOff { hand, key } });
+            let end = timeline.ms(event.start + event.length);
+            let late = roll.delay_ms(event).min((end - struck_at) / 4.0);
+            notes.push(NoteSound { at: struck_at + late, struck_at, bar, kind: on });
+            notes.push(NoteSound { at: end, struck_at, bar, kind: CueKind::NoteOff { hand, key } });
         }
         notes.sort_by(|a, b| a.at.total_cmp(&b.at).then_with(|| order(&a.kind).cmp(&order(&b.kind))));
         Sounds { notes, ..Sounds::default() }

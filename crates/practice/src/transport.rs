@@ -46,6 +46,12 @@ impl Transport {
         self.segments.push(segment);
     }
 
+    /// It is stopped: changes that were to come after that moment do not.
+    pub fn stop(&mut self, at: Stamp) {
+        let known = self.segments.partition_point(|s| s.at <= at);
+        self.segments.truncate(known.max(1));
+    }
+
     /// The run time at a moment, in chart milliseconds; before the start the first segment goes on backwards.
     pub fn run_ms(&self, at: Stamp) -> f64 {
         let index = self.segments.partition_point(|s| s.at <= at).saturating_sub(1);

@@ -46,6 +46,8 @@ enum Change {
     Loop(Option<LoopBars>),
     Key(u8),
     Speed(f64),
+    Click(bool),
+    Style(ClickStyle),
 }
 
 impl Change {
@@ -57,6 +59,8 @@ impl Change {
             Change::Speed(percent) => {
                 session.apply(SessionCommand::SetSpeed(Speed::clamped(percent)), ms(at))
             }
+            Change::Click(on) => session.apply(SessionCommand::SetClick(on), ms(at)),
+            Change::Style(style) => session.apply(SessionCommand::SetClickStyle(style), ms(at)),
         }
     }
 }
@@ -131,6 +135,55 @@ fn no_beat_is_lost_when_hands_key_and_loop_change() {
         // By hand: bars 0 1 2 5 6 5 6 5 6 7, and the song is over.
         assert_eq!(beats(&cues), steady(30), "{mode:?}");
     }
+}
+
+// A change of speed holds 250 ms after it is asked for.
+#[test]
+fn no_beat_is_lost_when_the_speed_changes() {
+    let changes = [(600.0, 50.0), (2900.0, 100.0), (4600.0, 80.0), (4650.0, 125.0)];
+    let changes = changes.map(|(at, percent)| (BAR_LINE + at, Change::Speed(percent)));
+    let mut session = started(Mode::Listen, Hands::Both, None);
+    let heard = beats(&heard(&mut session, &changes, BAR_LINE + 6000.0));
+    // By hand: 150 ms of the third beat are left at half speed; at 3150 a beat falls on the change; of the beat at 5150 there
+    // are 300 ms left at 4850, of which 50 go by at 80 % and the rest, 260 ms, at 125 %.
+    let at = [0, 500, 1150, 2150, 3150, 3650, 4150, 4650, 5108, 5508, 5908];
+    assert_eq!(heard.iter().map(|beat| beat.0).collect::<Vec<_>>(), at);
+    let accents: Vec<Accent> = heard.iter().map(|beat| beat.1).collect();
+    assert_eq!(accents, steady(11).iter().map(|beat| beat.1).collect::<Vec<_>>());
+}
+
+#[test]
+fn neither_speed_nor_click_cuts_off_what_sounds() {
+    let count_in_only = ClickStyle { bars: ClickBars::CountInOnly, ..ClickStyle::default() };
+    let changes = [
+        (700.0, Change::Speed(60.0)),
+        (1900.0, Change::Click(false)),
+        (2800.0, Change::Speed(110.0)),
+        (3300.0, Change::Click(true)),
+        (4100.0, Change::Style(count_in_only)),
+        (6000.0, Change::Speed(30.0)),
+    ];
+    // Bars without a push.
+    let mut session = started(Mode::Listen, Hands::Both, Some(LoopBars::new(0, 2)));
+    let generation = session.view(ms(0.0)).cue_generation;
+    let cues = heard(&mut session, &changes, 9000.0);
+    let (mut down, mut notes) = (BTreeMap::new(), Vec::new());
+    for cue in &cues {
+        match cue.kind {
+            CueKind::NoteOn { hand, key, .. } => drop(down.insert((hand, key), cue.at)),
+            CueKind::NoteOff { hand, key } => {
+                notes.push((hand, down.remove(&(hand, key)).expect("what ends was struck"), cue.at));
+            }
+            _ => {}
+        }
+    }
+    assert!(session.is_running() && notes.len() > 20, "{}", notes.len());
+    // Both hands strike on every beat and hold to the next: no key comes up before its hand strikes again.
+    for (hand, struck, end) in notes {
+        let again = |cue: &Cue| matches!(cue.kind, CueKind::NoteOn { hand: of, .. } if of == hand);
+        assert!(cues.iter().any(|cue| again(cue) && struck < cue.at && cue.at <= end), "{struck:?}");
+    }
+    assert_eq!(session.view(ms(9000.0)).cue_generation, generation, "nothing is taken back");
 }
 
 #[test]
@@ -335,10 +388,18 @@ proptest! {
         }
         prop_assert!(kept <= strikes.len());
         let slower = changes.iter().any(|c| matches!(c.1, Change::Speed(_)));
-        if !slower {
-            let mut session = started(Mode::Listen, Hands::Both, None);
-            let clicks = beats(&heard(&mut session, &changes, 11_000.0));
-            prop_assert_eq!(&clicks[..], &steady(clicks.len() as i64)[..]);
+        let mut session = started(Mode::Listen, Hands::Both, None);
+        let clicks = beats(&heard(&mut session, &changes, 11_000.0));
+        let clicks: Vec<(i64, Accent)> =
+            clicks.into_iter().filter(|click| click.1 != Accent::Subdivision).collect();
+        let steady = steady(clicks.len() as i64);
+        if slower {
+            // Each beat once, and none further from the next than at the slowest speed.
+            prop_assert!(clicks.iter().zip(&steady).all(|(click, beat)| click.1 == beat.1), "{clicks:?}");
+            let gaps = clicks.windows(2).map(|pair| pair[1].0 - pair[0].0);
+            prop_assert!(gaps.into_iter().all(|gap| (416..=1251).contains(&gap)), "{clicks:?}");
+        } else {
+            prop_assert_eq!(&clicks[..], &steady[..]);
         }
     }
 }

@@ -126,3 +126,30 @@ fn a_session_keeps_the_pedal_in_the_take_and_is_not_asked_to_judge_it() {
         [ControlChange { at: ChartTime::from_ms(200.0), controller: SUSTAIN, value: 127 }]
     );
 }
+
+#[test]
+fn a_pedal_that_is_down_over_the_bar_line_of_a_loop_is_down_in_the_next_lap() {
+    let ms = Stamp::from_ms;
+    let mut session = Session::new(Arc::new(song()));
+    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
+    session.apply(SessionCommand::SetCountIn(false), ms(0.0));
+    session.apply(SessionCommand::SetLoop(Some(LoopBars::new(1, 1))), ms(0.0));
+    session.apply(SessionCommand::Start, ms(0.0));
+    // Laps of 2000 ms, the first from 120 ms on. The sustain pedal is held half down from the first into the third, the
+    // soft pedal is up again before.
+    for (at, controller, value) in [(900.0, 64, 90), (1000.0, 67, 127), (1500.0, 67, 0), (4620.0, 64, 0)] {
+        session.control(ms(at), controller, value);
+    }
+    for lap in 0..3 {
+        session.note(ms(130.0 + 2000.0 * f64::from(lap)), key(57), NoteChange::On { velocity: 70 });
+        session.tick(ms(2400.0 + 2000.0 * f64::from(lap)));
+    }
+    let view = session.view(ms(6500.0));
+    let moved = |c: &ControlChange| (c.at.ms().round(), c.controller, c.value);
+    let feet: Vec<Vec<(f64, u8, u8)>> =
+        view.laps.iter().map(|lap| lap.take.controls.iter().map(moved).collect()).collect();
+    // The bar that is looped begins at 2000 ms of the chart.
+    assert_eq!(feet[0], [(2780.0, 64, 90), (2880.0, 67, 127), (3380.0, 67, 0)]);
+    assert_eq!(feet[1], [(2000.0, 64, 90)]);
+    assert_eq!(feet[2], [(2000.0, 64, 90), (2500.0, 64, 0)]);
+}

@@ -178,8 +178,9 @@ fn a_take_knows_the_tempi_it_was_played_to() {
         (0.0, SessionCommand::SetCountIn(false)),
         (0.0, SessionCommand::SetSpeed(Speed::clamped(50.0))),
         (0.0, SessionCommand::Start),
-        // The first bar line comes 120 ms after the start: this is 3000 ms into the song, at half the speed.
-        (6120.0, SessionCommand::SetSpeed(Speed::clamped(80.0))),
+        // The first bar line comes 120 ms after the start, and a change holds 250 ms after it is asked for: this is 3000 ms
+        // into the song, at half the speed.
+        (5870.0, SessionCommand::SetSpeed(Speed::clamped(80.0))),
     ];
     let laps = laps(&mut session, &begin, 16_000.0);
     let take = &laps[0].take;
@@ -200,7 +201,7 @@ fn each_lap_of_a_loop_has_its_own_tempi() {
         (0.0, SessionCommand::SetLoop(Some(LoopBars::new(1, 2)))),
         (0.0, SessionCommand::Start),
         // The two bars last 4000 ms: 1000 ms into the second lap, which is in the bar at 120.
-        (5120.0, SessionCommand::SetSpeed(Speed::clamped(50.0))),
+        (4870.0, SessionCommand::SetSpeed(Speed::clamped(50.0))),
     ];
     let laps = laps(&mut session, &begin, 18_000.0);
     assert_eq!(laps.iter().map(|lap| lap.take.tempo.start().ms()).collect::<Vec<_>>(), [2000.0; 3]);
