@@ -59,8 +59,8 @@ fn the_hand_that_fails_is_named() {
     assert_eq!(found(&left), one(1, &["it is the left hand"]));
 }
 
-// By hand: from C E G (60 64 67) to C E G an octave higher (72 76 79) the nearest keys lie 5, 9 and 12 semitones away; from
-// 60 64 67 to 60 65 69 one and two.
+// By hand: from C E G (60 64 67) to C E G an octave higher (72 76 79) all voices go up 12 semitones, and no note was held; from
+// 60 64 67 to 60 65 69 two go up by step.
 #[test]
 fn the_change_is_named_where_it_goes_far() {
     let at_the_change = |bar: usize| {
@@ -69,7 +69,7 @@ fn the_change_is_named_where_it_goes_far() {
             (!first).then_some((0.0, 0))
         })
     };
-    let far = "the change into chord 2: 3 notes of the right hand go 26 semitones together";
+    let far = "the change into chord 2: all 3 notes of the right hand up 12 semitones";
     assert_eq!(found(&at_the_change(2)), one(2, &[far]));
     assert_eq!(found(&at_the_change(0)), one(0, &[]), "two notes by step are no reason");
 }

@@ -2,6 +2,7 @@
 #![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
 mod calibrating;
+mod changes;
 mod changing;
 mod clicks;
 mod clocks;

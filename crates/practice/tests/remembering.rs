@@ -10,7 +10,7 @@ use theory::Hand;
 use voicing::Part;
 
 /// Bars of 4/4 at 60, a chord in each half, struck twice; each bar is known by its text.
-fn song(texts: &[&str]) -> Part {
+pub fn song(texts: &[&str]) -> Part {
     let twice = |right: &[u8], left: &[u8]| SlotOf { every: 2, ..chord(4, right, left) };
     let one = || bar((4, 4), 60.0, &[twice(&[60, 64, 67], &[36]), twice(&[60, 65, 69], &[41])]);
     let mut part = part(&texts.iter().map(|_| one()).collect::<Vec<_>>());
@@ -18,22 +18,22 @@ fn song(texts: &[&str]) -> Part {
     part
 }
 
-fn name() -> SongName {
+pub fn name() -> SongName {
     SongName { id: Some("k3".into()), title: "Towpath".into() }
 }
 
-fn on_day(day: i64) -> Moment {
+pub fn on_day(day: i64) -> Moment {
     Moment { unix_ms: day * 86_400_000, zone_minutes: 0 }
 }
 
 /// A pass of which the notes are played that a test says, each so many milliseconds late.
-fn pass(part: &Part, take: Take, day: i64) -> PassRecord {
+pub fn pass(part: &Part, take: Take, day: i64) -> PassRecord {
     let score = take.score(part, &Timeline::new(part));
     let lap = Lap { part: Arc::new(part.clone()), take: Arc::new(take), score: Arc::new(score) };
     PassRecord::of(&lap, name(), About::default(), on_day(day))
 }
 
-fn played_but(part: &Part, leaves_out: impl Fn(&ExpectedNote) -> bool) -> Vec<PlayedNote> {
+pub fn played_but(part: &Part, leaves_out: impl Fn(&ExpectedNote) -> bool) -> Vec<PlayedNote> {
     let notes = expected(part).notes;
     notes.iter().filter(|n| !leaves_out(n)).map(|n| played(n.at.ms(), n.key.number())).collect()
 }
@@ -118,6 +118,7 @@ fn a_coach_recalls_what_was_hard_and_which_hand_it_was() {
     let advice = coach.next(0.5).unwrap();
     // The left hand was left out of it.
     assert_eq!((advice.bars, advice.hands, advice.why), (LoopBars::new(2, 2), Hands::Left, Why::Hard));
+    assert_eq!(advice.change, None, "it fails all over the bar");
     let ready = readiness(&part, &coach, 0.5, Some(10.5));
     assert!(ready.bars[2].today.mean < 0.4 && ready.bars[0].today.mean > 0.8, "{ready:?}");
     let (now, there) = (ready.bars[0].today, ready.bars[0].on_the_day.unwrap());

@@ -28,6 +28,8 @@ fn practising(page: Page) -> Stand {
                 bars: vec![ready; stand.part.bars.len()],
                 sections: Vec::new(),
                 song: ready,
+                alone: Vec::new(),
+                changes: Vec::new(),
                 is_a_guess: false,
             },
             hard: vec![HardBar { bar: 2, passes: 5, clean: 1, reasons: vec![reason] }],

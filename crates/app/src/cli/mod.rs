@@ -13,6 +13,7 @@ mod import;
 mod part;
 mod part_json;
 mod plan;
+mod plan_json;
 mod plan_session;
 mod run;
 mod scale;

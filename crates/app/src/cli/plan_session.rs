@@ -3,6 +3,7 @@
 
 use super::Answer;
 use super::args::{PlanCall, Player};
+use super::plan_json::{ChangeJson, ReadyJson};
 use super::song_file;
 use crate::storage::{self, History, Places, SetSong, weekday_words};
 use practice::Speed;
@@ -15,6 +16,9 @@ use practice::session_plan::{DayAhead, DaysAhead, PlanSong, SessionPlan, Task, W
 use serde::Serialize;
 use std::path::PathBuf;
 use voicing::Part;
+
+/// A change less likely to be clean than this is told of.
+const WEAK: f64 = 0.7;
 
 /// Plans for the player of this computer.
 pub fn answer(call: &PlanCall) -> Answer {
@@ -94,7 +98,8 @@ impl Known {
         let placed = place(passes, &fingerprints(&part));
         let mut coach = Coach::recalling(&part, Speed::FULL, &placed);
         coach.aim(&goals);
-        let hard = hard_bars_of(&part, placed.iter().flat_map(|pass| pass.bars.iter().copied()));
+        let mut hard = hard_bars_of(&part, placed.iter().flat_map(|pass| pass.bars.iter().copied()));
+        coach.explain(&mut hard, now.day());
         let days = practice_days(&placed, part.bars.len());
         let progress = if days.is_empty() { Vec::new() } else { progress_words(&days, now.date(), 4) };
         let goal_bars = goals.iter().flat_map(|goal| goal.bars.clone()).collect();
@@ -173,6 +178,9 @@ impl<'a> Planned<'a> {
             let why = if why.is_empty() { String::new() } else { format!(": {}", why.join("; ")) };
             out += &format!("  hard: bar {}, clean {} of {}{why}\n", hard.bar + 1, hard.clean, hard.passes);
         }
+        for change in ready.weak_changes(WEAK).into_iter().take(5) {
+            out += &format!("  change {}\n", change.words());
+        }
         song.progress.iter().for_each(|line| out += &format!("  {line}\n"));
         out
     }
@@ -200,6 +208,13 @@ impl<'a> Planned<'a> {
             today: ready.song.today.mean,
             on_the_day: ready.song.on_the_day.map(|chance| chance.mean),
             bars: ready.bars.iter().map(|bar| bar.today.mean).collect(),
+            chances: ready
+                .bars
+                .iter()
+                .zip(&ready.alone)
+                .map(|(bar, alone)| ReadyJson::of(*bar, *alone))
+                .collect(),
+            changes: ready.changes.iter().map(ChangeJson::of).collect(),
             hard: song.hard.iter().map(|hard| hard.bar).collect(),
             progress: song.progress.clone(),
         };
@@ -244,6 +259,10 @@ struct SongJson {
     #[serde(skip_serializing_if = "Option::is_none")]
     on_the_day: Option<f64>,
     bars: Vec<f64>,
+    /// The same with the bounds, and each hand alone.
+    chances: Vec<ReadyJson>,
+    /// Change by change; bars hold them in already.
+    changes: Vec<ChangeJson>,
     hard: Vec<usize>,
     progress: Vec<String>,
 }

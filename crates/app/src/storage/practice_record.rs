@@ -6,9 +6,13 @@
 //!
 //! The sum is FNV-1a over the bytes of the pass. Fields that are missing take their default, and unknown ones are left
 //! alone, so that lines of older and newer programs of the same version open. A line of a higher version is kept as it is.
+//!
+//! Lines of the first programs have no `changes`; they are found in the strikes of their bars. The version stays: nothing that
+//! was written means anything else, and those programs go on reading what this one writes.
 
 use practice::history::{
-    About, BarPassed, Guess, Help, How, Marks, Moment, PassRecord, Purpose, SongName, StrikePassed,
+    About, BarPassed, ChangePassed, Guess, Help, How, Marks, Moment, PassRecord, Purpose, SongName,
+    StrikePassed,
 };
 use practice::{Hands, Speed};
 use serde::{Deserialize, Serialize};
@@ -104,6 +108,8 @@ struct Pass {
     layout: String,
     #[serde(default)]
     bars: Vec<Bar>,
+    /// Always written; missing where the program that wrote it did not know of changes.
+    changes: Option<Vec<Change>>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -128,6 +134,17 @@ struct Bar {
     pedal: Option<bool>,
     #[serde(default)]
     strikes: Vec<Strike>,
+}
+
+/// A change into a chord: a hand that did not strike is left out.
+#[derive(Serialize, Deserialize)]
+struct Change {
+    bar: usize,
+    chord: usize,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    right: Option<bool>,
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    left: Option<bool>,
 }
 
 #[derive(Serialize, Deserialize)]
@@ -172,7 +189,8 @@ words!(GuessName for Guess { Clean, Slips, NotYet });
 
 impl Pass {
     fn of(record: &PassRecord) -> Pass {
-        let PassRecord { at, song, key, speed, hands, stopped, seconds, about, layout, bars } = record;
+        let PassRecord { at, song, key, speed, hands, stopped, seconds, about, layout, bars, changes } =
+            record;
         Pass {
             at: at.unix_ms,
             zone: at.zone_minutes,
@@ -188,12 +206,20 @@ impl Pass {
             guess: about.guess.map(GuessName::of),
             layout: layout.iter().map(|bar| format!("{:016x}", bar.0)).collect(),
             bars: bars.iter().map(Bar::of).collect(),
+            changes: Some(changes.iter().map(Change::of).collect()),
         }
     }
 
     /// `None` where it holds what no pass can hold.
     fn record(self) -> Option<PassRecord> {
         let guess = self.guess.map(GuessName::value);
+        let bars: Vec<BarPassed> = self.bars.into_iter().map(Bar::passed).collect();
+        let purpose = self.purpose.value();
+        let changes = match self.changes {
+            Some(changes) => changes.into_iter().map(Change::passed).collect(),
+            // These were always led into from the bar before.
+            None => ChangePassed::of_bars(&bars, matches!(purpose, Purpose::Drill | Purpose::AskedAgain)),
+        };
         Some(PassRecord {
             at: Moment { unix_ms: self.at, zone_minutes: self.zone },
             song: SongName { id: self.song.id, title: self.song.title },
@@ -202,14 +228,10 @@ impl Pass {
             hands: [Hands::Both, Hands::Right, Hands::Left].into_iter().find(|h| h.name() == self.hands)?,
             stopped: self.stopped,
             seconds: self.seconds,
-            about: About {
-                purpose: self.purpose.value(),
-                help: self.help.value(),
-                marks: self.marks.value(),
-                guess,
-            },
+            about: About { purpose, help: self.help.value(), marks: self.marks.value(), guess },
             layout: layout(&self.layout)?,
-            bars: self.bars.into_iter().map(Bar::passed).collect(),
+            bars,
+            changes,
         })
     }
 }
@@ -239,6 +261,17 @@ impl Bar {
             pedal: self.pedal,
             strikes: self.strikes.into_iter().map(Strike::passed).collect(),
         }
+    }
+}
+
+impl Change {
+    fn of(change: &ChangePassed) -> Change {
+        let ChangePassed { bar, slot, right, left } = *change;
+        Change { bar, chord: slot, right, left }
+    }
+
+    fn passed(self) -> ChangePassed {
+        ChangePassed { bar: self.bar, slot: self.chord, right: self.right, left: self.left }
     }
 }
 
@@ -314,6 +347,7 @@ pub mod tests {
             pedal: Some(false),
             strikes: vec![strike(0, How::Hit), strike(1, How::Missed), strike(2, How::OtherPosition)],
         };
+        let change = |bar, slot| ChangePassed { bar, slot, right: None, left: Some(true) };
         PassRecord {
             at: Moment { unix_ms: 1_795_641_120_000 + number, zone_minutes: 60 },
             song: SongName { id: Some("k3v9".into()), title: "Weir \"and\" Lock".into() },
@@ -330,6 +364,8 @@ pub mod tests {
             },
             layout: (0..5).map(|bar| Fingerprint(u64::MAX / 7 * bar)).collect(),
             bars: vec![bar(2, false), bar(3, true)],
+            // By hand: each first strike of the left hand, in bars that were clean for time and led into.
+            changes: [2, 3].into_iter().flat_map(|bar| [0, 1, 2].map(|slot| change(bar, slot))).collect(),
         }
     }
 
@@ -342,6 +378,11 @@ pub mod tests {
         let line = to_line(&record(0));
         assert!(line.ends_with("}\n") && line.matches('\n').count() == 1);
         assert_eq!(read(&line), Line::Pass(Box::new(record(0))));
+        let change = ChangePassed { bar: 4, slot: 0, right: Some(false), left: Some(true) };
+        for changes in [vec![change], Vec::new()] {
+            let alone = PassRecord { changes, bars: Vec::new(), ..record(0) };
+            assert_eq!(read(&to_line(&alone)), Line::Pass(Box::new(alone)), "changes without a bar, or none");
+        }
     }
 
     #[test]
@@ -372,5 +413,6 @@ pub mod tests {
         assert_eq!(**full, record(0));
         let Line::Pass(bare) = &lines[1] else { panic!("a line with only what must be there is a pass") };
         assert_eq!((bare.hands, bare.about, bare.bars.len()), (Hands::Both, About::default(), 0));
+        assert!(bare.changes.is_empty());
     }
 }

@@ -6,11 +6,13 @@
 //!
 //! Files, locks and the calendar are the business of the edge: a [`Moment`] is an argument.
 
+mod change;
 mod moment;
 mod passed;
 mod placed;
 mod record;
 
+pub use change::ChangePassed;
 pub use moment::{MS_PER_DAY, Moment};
 pub use passed::{BarPassed, How, StrikePassed};
 pub use placed::{Placed, place};

@@ -65,11 +65,13 @@ impl StrikePassed {
 impl BarPassed {
     /// The bars of a scored pass that were played whole.
     pub fn of(lap: &Lap, pedal: Option<&PedalScore>) -> Vec<BarPassed> {
+        BarPassed::whole(lap, BarPassed::of_score(&lap.part, &lap.score, pedal))
+    }
+
+    /// Of the bars of a scored pass those that were played whole.
+    pub(super) fn whole(lap: &Lap, bars: Vec<BarPassed>) -> Vec<BarPassed> {
         let whole = whole_bars(lap);
-        BarPassed::of_score(&lap.part, &lap.score, pedal)
-            .into_iter()
-            .filter(|bar| whole.get(&bar.bar).is_some_and(|expected| *expected == bar.expected))
-            .collect()
+        bars.into_iter().filter(|bar| whole.get(&bar.bar).is_some_and(|n| *n == bar.expected)).collect()
     }
 
     /// All bars of a score in which anything was to be played.

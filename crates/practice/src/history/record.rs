@@ -1,6 +1,7 @@
 //! The record of a pass.
 
-use super::{BarPassed, Moment};
+use super::{BarPassed, ChangePassed, Moment};
+use crate::learn::Excerpt;
 use crate::{Hands, Lap, LoopBars, SUSTAIN, Speed, Timeline, judge_pedal};
 use song::Fingerprint;
 use theory::Key;
@@ -56,6 +57,9 @@ pub struct PassRecord {
     pub layout: Vec<Fingerprint>,
     /// The bars that were played whole, by their places in `layout`.
     pub bars: Vec<BarPassed>,
+    /// The changes from chord to chord that were played, also those of bars that were only led into or out of; by the places
+    /// in `layout` of the bars they go into.
+    pub changes: Vec<ChangePassed>,
 }
 
 /// Under which circumstances a pass was played.
@@ -135,7 +139,10 @@ impl PassRecord {
         let bars = take.bars.unwrap_or(all);
         let start = take.from.or(timeline.span(bars.from()).map(|span| span.0)).unwrap_or_default();
         let end = take.until.or(timeline.span(bars.to()).map(|span| span.1)).unwrap_or(start);
+        let all = BarPassed::of_score(part, score, pedal.as_ref());
         PassRecord {
+            changes: ChangePassed::of_bars(&all, false),
+            bars: BarPassed::whole(lap, all),
             at,
             song,
             key: part.key,
@@ -145,11 +152,38 @@ impl PassRecord {
             seconds: take.speed.stretch_ms((end - start).ms()).max(0.0) / 1000.0,
             about,
             layout: fingerprints(part),
-            bars: BarPassed::of(lap, pedal.as_ref()),
         }
     }
 
-    /// The record of a pass through a stretch of a song: only bars that were played whole, at their places in it.
+    /// The record of a pass through a stretch of a song: the bars that were played whole, and all changes, at their places
+    /// in it.
+    pub fn of_stretch(
+        lap: &Lap,
+        part: &Part,
+        excerpt: &Excerpt,
+        song: SongName,
+        about: About,
+        at: Moment,
+    ) -> PassRecord {
+        let record = PassRecord::of(lap, song, about, at);
+        let place = |places: &[Option<usize>], bar: usize| places.get(bar).copied().flatten();
+        let whole = |passed: BarPassed| {
+            let bar = place(&excerpt.bars, passed.bar)?;
+            Some(BarPassed { bar, ..passed })
+        };
+        let change = |passed: ChangePassed| {
+            let bar = place(&excerpt.taken_from, passed.bar).or_else(|| place(&excerpt.bars, passed.bar))?;
+            Some(ChangePassed { bar, ..passed })
+        };
+        PassRecord {
+            layout: fingerprints(part),
+            bars: record.bars.into_iter().filter_map(whole).collect(),
+            changes: record.changes.into_iter().filter_map(change).collect(),
+            ..record
+        }
+    }
+
+    /// The same where only the bars that were played whole have a place in the song.
     pub fn of_excerpt(
         lap: &Lap,
         part: &Part,
@@ -158,18 +192,17 @@ impl PassRecord {
         about: About,
         at: Moment,
     ) -> PassRecord {
-        let record = PassRecord::of(lap, song, about, at);
-        let place = |passed: BarPassed| {
-            let bar = bars.get(passed.bar).copied().flatten()?;
-            Some(BarPassed { bar, ..passed })
-        };
-        let bars = record.bars.into_iter().filter_map(place).collect();
-        PassRecord { layout: fingerprints(part), bars, ..record }
+        let (bars, taken_from) = (bars.to_vec(), bars.to_vec());
+        let excerpt = Excerpt { part: part.clone(), bars, taken_from };
+        PassRecord::of_stretch(lap, part, &excerpt, song, about, at)
     }
 
-    /// Whether all that was played was clean; a pass of which no bar was played whole was not.
+    /// Whether all that was played was clean: the bars that were played whole or, where there are none, the changes. A pass
+    /// with neither was not.
     pub fn is_clean(&self) -> bool {
-        !self.stopped && !self.bars.is_empty() && self.bars.iter().all(|bar| bar.clean_in_time)
+        let bars = self.bars.iter().all(|bar| bar.clean_in_time);
+        let changes = || !self.changes.is_empty() && self.changes.iter().all(ChangePassed::is_clean);
+        !self.stopped && bars && (!self.bars.is_empty() || changes())
     }
 }
 

@@ -72,6 +72,15 @@ impl Chance {
         Chance { mean: mean.exp(), low: (mean - width).exp(), high: (mean + width).exp().min(1.0) }
     }
 
+    /// The same where it is known to be no less likely than something else.
+    pub fn at_least(self, other: Chance) -> Chance {
+        Chance {
+            mean: self.mean.max(other.mean),
+            low: self.low.max(other.low),
+            high: self.high.max(other.high),
+        }
+    }
+
     /// For a musician, with its uncertainty.
     ///
     /// ```

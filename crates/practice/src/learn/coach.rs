@@ -14,7 +14,8 @@
 //! - What was learned is asked again after a day and at growing distances (see [`super::Spacing`]).
 //! - When nothing is left to work on, the song is played through.
 
-use super::{Belief, Chance, Drill, DrillEnd, Honesty, Spacing};
+use super::inside::Inside;
+use super::{Belief, ByHands, Chance, Drill, DrillEnd, Heard, HeardPass, Honesty, Spacing};
 use crate::{Hands, LoopBars, Speed};
 use std::collections::BTreeMap;
 use theory::Hand;
@@ -31,6 +32,8 @@ const READY: f64 = 0.96;
 pub struct Advice {
     /// The bars.
     pub bars: LoopBars,
+    /// Of the bar only the change into this chord: from the last beat before it into the first after.
+    pub change: Option<usize>,
     /// How fast.
     pub speed: Speed,
     /// With which hands.
@@ -52,15 +55,6 @@ pub enum Why {
     RunThrough,
 }
 
-/// How one bar of a pass went.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Heard {
-    /// The bar.
-    pub bar: usize,
-    /// Whether it was clean.
-    pub clean: bool,
-}
-
 /// Decides what one player plays next in one song.
 ///
 /// Bars that are alike (the same bar in another pass of a verse) are one thing to learn: what is heard of one is heard of
@@ -75,6 +69,8 @@ pub struct Coach {
     turns: Vec<usize>,
     last: Option<usize>,
     honesty: Honesty,
+    /// What is inside of the bars: their changes from chord to chord.
+    pub(super) inside: Inside,
 }
 
 /// What is known of one bar.
@@ -82,12 +78,9 @@ pub struct Coach {
 struct Item {
     /// Where it is first played.
     first: usize,
-    belief: Belief,
-    /// Each hand alone.
-    right: Belief,
-    left: Belief,
-    /// The hand that fails while both play.
-    suspect: Option<Hand>,
+    known: ByHands,
+    /// Apart from its changes, with both hands.
+    rest: Belief,
     /// The speed that the player's coach asks for.
     aim: Option<Speed>,
     /// Clean passes at the target in a row.
@@ -130,6 +123,7 @@ impl Coach {
             turns: Vec::new(),
             last: None,
             honesty: Honesty::default(),
+            inside: Inside::default(),
         }
     }
 
@@ -156,7 +150,8 @@ impl Coach {
     /// What to play on a day; `None` in a song without bars.
     pub fn next(&mut self, day: f64) -> Option<Advice> {
         let all = LoopBars::new(0, self.kinds.len().checked_sub(1)?);
-        let with_both = |bars, speed, why| Some(Advice { bars, speed, hands: Hands::Both, why });
+        let with_both =
+            |bars, speed, why| Some(Advice { bars, change: None, speed, hands: Hands::Both, why });
         if day.floor() > self.day.floor() {
             self.turns.clear();
             self.bars.iter_mut().for_each(|b| (b.drill, b.rests) = (None, false));
@@ -169,28 +164,34 @@ impl Coach {
         self.fill_turns();
         let next = self.turns.iter().position(|b| Some(*b) != self.last).unwrap_or(0);
         let Some(&kind) = self.turns.get(next) else { return with_both(all, self.target, Why::RunThrough) };
-        let (item, target, day) = (&mut self.bars[kind], self.target, self.day);
+        let (item, day) = (&self.bars[kind], self.day);
         let bars = LoopBars::new(item.first, item.first);
         if item.is_due(day) && item.drill.is_none() {
-            return with_both(bars, target, Why::AskedAgain);
+            return with_both(bars, self.target, Why::AskedAgain);
         }
         if item.drill.is_none() {
-            item.drill = Some(item.new_drill(target, day));
+            self.bars[kind].drill = self.drill(bars.from(), day);
         }
-        let drill = item.drill.as_ref()?;
-        Some(Advice { bars, speed: drill.speed(), hands: drill.hands(), why: Why::Hard })
+        let drill = self.bars[kind].drill.as_ref()?;
+        let (change, speed, hands) = (drill.change(), drill.speed(), drill.hands());
+        Some(Advice { bars, change, speed, hands, why: Why::Hard })
     }
 
     /// Whether anything was heard of it yet.
     pub fn is_known(&self) -> bool {
-        self.bars.iter().any(|b| b.belief.heard() > 0)
+        self.bars.iter().any(|b| b.known.both.heard() > 0)
+    }
+
+    /// What was advised was played, and this was heard of its bars.
+    pub fn heard(&mut self, advice: &Advice, heard: &[Heard], day: f64) {
+        self.heard_pass(advice, &HeardPass::of_bars(heard.to_vec()), day);
     }
 
     /// What was advised was played, and this was heard of it.
-    pub fn heard(&mut self, advice: &Advice, heard: &[Heard], day: f64) {
-        self.remember(heard, advice.speed, advice.hands, advice.why, day);
+    pub fn heard_pass(&mut self, advice: &Advice, heard: &HeardPass, day: f64) {
+        self.remember_pass(heard, advice.speed, advice.hands, advice.why, day);
         if advice.why == Why::Hard {
-            heard.iter().for_each(|h| self.drilled(h.bar, h.clean));
+            self.drilled(advice.bars.from(), heard.is_clean(advice.change.is_some()));
         }
         match advice.why {
             Why::Hard | Why::AskedAgain => self.took_a_turn(advice.bars.from()),
@@ -203,21 +204,30 @@ impl Coach {
     }
 
     /// Takes in a pass of whatever bars, without a drill going on: what history remembers.
+    pub fn remember_pass(&mut self, heard: &HeardPass, speed: Speed, hands: Hands, why: Why, day: f64) {
+        self.remember(&heard.bars, speed, hands, why, day);
+        if hands == Hands::Both {
+            for &Heard { bar, clean } in &heard.rests {
+                let Some(kind) = self.kinds.get(bar) else { continue };
+                self.bars[*kind].rest.hear(day, speed, clean);
+            }
+        }
+        let asked = hands == Hands::Both && speed.percent() >= self.target.percent() && why != Why::Hard;
+        self.inside.hear(&heard.changes, speed, hands, asked, day);
+    }
+
+    /// The same where nothing but bars was heard.
     pub fn remember(&mut self, heard: &[Heard], speed: Speed, hands: Hands, why: Why, day: f64) {
         self.day = self.day.max(day);
         let at_target = speed.percent() >= self.target.percent();
         for &Heard { bar, clean } in heard {
             let Some(kind) = self.kinds.get(bar) else { continue };
             let item = &mut self.bars[*kind];
-            if let Some(belief) = item.alone(hands) {
-                belief.hear(day, speed, clean);
-                continue;
+            if hands == Hands::Both && at_target && why != Why::Hard {
+                self.honesty.hear(item.known.both.chance(speed, day).mean, clean);
             }
-            if at_target && why != Why::Hard {
-                self.honesty.hear(item.belief.chance(speed, day).mean, clean);
-            }
-            item.hear(day, speed, clean);
-            if at_target {
+            item.known.hear(hands, day, speed, clean);
+            if hands == Hands::Both && at_target {
                 item.asked_at_target(day, clean);
             }
         }
@@ -226,13 +236,19 @@ impl Coach {
     /// While both hands played this bar, one of them failed: it is tried alone first.
     pub fn suspect(&mut self, bar: usize, hand: Hand) {
         if let Some(kind) = self.kinds.get(bar) {
-            self.bars[*kind].suspect = Some(hand);
+            self.bars[*kind].known.suspect = Some(hand);
         }
     }
 
-    /// A drill of a bar, as one would be begun on a day.
+    /// A drill of a bar, as one would be begun on a day: of the change that it fails at first, if there is one.
     pub fn drill(&self, bar: usize, day: f64) -> Option<Drill> {
-        Some(self.bars[*self.kinds.get(bar)?].new_drill(self.target, day))
+        let item = &self.bars[*self.kinds.get(bar)?];
+        let target = item.aim.unwrap_or(self.target);
+        let drill = Drill::new(&item.known, target, day);
+        Some(match self.weak_change(bar, day) {
+            Some((change, known)) => drill.after_change(change.slot, known, target, day),
+            None => drill,
+        })
     }
 
     /// A drill of a bar came to its end, clean at the target: it is asked again after a day.
@@ -274,11 +290,18 @@ impl Coach {
     /// What is believed of a bar with one hand alone; with both as [`Coach::belief`].
     pub fn belief_of(&self, bar: usize, hands: Hands) -> Option<Belief> {
         let item = &self.bars[*self.kinds.get(bar)?];
-        match hands {
-            Hands::Both => Some(self.believed(item)),
-            Hands::Right => Some(item.right.clone()),
-            Hands::Left => Some(item.left.clone()),
-        }
+        Some(if hands == Hands::Both { self.believed(item) } else { item.known.of(hands).clone() })
+    }
+
+    /// What is known of a bar, and of it apart from its changes.
+    pub(super) fn known(&self, bar: usize) -> Option<(&ByHands, &Belief)> {
+        let item = &self.bars[*self.kinds.get(bar)?];
+        Some((&item.known, &item.rest))
+    }
+
+    /// The number of the thing to learn that a bar is.
+    pub(super) fn kind(&self, bar: usize) -> Option<usize> {
+        self.kinds.get(bar).copied()
     }
 
     /// The chance of each bar to be clean at the target, on a day.
@@ -288,8 +311,9 @@ impl Coach {
     }
 
     fn chances_of_kinds(&self, day: f64) -> Vec<Chance> {
-        let others = Belief::like(self.bars.iter().map(|b| &b.belief));
-        let believed = |b: &Item| if b.belief.heard() == 0 { others.clone() } else { b.belief.clone() };
+        let others = Belief::like(self.bars.iter().map(|b| &b.known.both));
+        let believed =
+            |b: &'_ Item| if b.known.both.heard() == 0 { others.clone() } else { b.known.both.clone() };
         let chance = |b: &Item| self.honesty.corrected_chance(believed(b).chance(self.target, day));
         self.bars.iter().map(chance).collect()
     }
@@ -301,9 +325,9 @@ impl Coach {
 
     /// What is believed of a bar; of one never heard, that it is like the others.
     fn believed(&self, item: &Item) -> Belief {
-        match item.belief.heard() {
-            0 => Belief::like(self.bars.iter().map(|b| &b.belief)),
-            _ => item.belief.clone(),
+        match item.known.both.heard() {
+            0 => Belief::like(self.bars.iter().map(|b| &b.known.both)),
+            _ => item.known.both.clone(),
         }
     }
 
@@ -357,10 +381,8 @@ impl Item {
     fn new(first: usize) -> Item {
         Item {
             first,
-            belief: Belief::new(),
-            right: Belief::new(),
-            left: Belief::new(),
-            suspect: None,
+            known: ByHands::default(),
+            rest: Belief::new(),
             aim: None,
             clean_in_a_row: 0,
             drill: None,
@@ -371,32 +393,6 @@ impl Item {
 
     fn is_due(&self, day: f64) -> bool {
         self.spacing.is_some_and(|s| s.due() <= day)
-    }
-
-    fn new_drill(&self, target: Speed, day: f64) -> Drill {
-        let target = self.aim.unwrap_or(target);
-        Drill::beginning_with(self.suspect, &self.belief, &self.right, &self.left, target, day)
-    }
-
-    /// The belief of a hand alone; `None` for both.
-    fn alone(&mut self, hands: Hands) -> Option<&mut Belief> {
-        match hands {
-            Hands::Both => None,
-            Hands::Right => Some(&mut self.right),
-            Hands::Left => Some(&mut self.left),
-        }
-    }
-
-    /// Both hands were heard. What is clean with both is clean with each.
-    fn hear(&mut self, day: f64, speed: Speed, clean: bool) {
-        self.belief.hear(day, speed, clean);
-        if clean {
-            self.suspect = None;
-            [&mut self.right, &mut self.left]
-                .into_iter()
-                .filter(|belief| belief.heard() > 0)
-                .for_each(|belief| belief.hear(day, speed, true));
-        }
     }
 
     /// What is no longer there is learned again.

@@ -2,7 +2,8 @@
 //! (teachers' practice), a join, the end of one song and the beginning of the next.
 //!
 //! In the bar before nothing is to be played until its last beat: what sounds on there is struck then. Of the bar after
-//! only the first beat is left.
+//! only the first beat is left. A change within a bar is that bar, silent until the last beat before the change, up to the end
+//! of the first beat after it.
 
 use crate::LoopBars;
 use song::{Meter, PlayedBar, Quarters};
@@ -15,6 +16,15 @@ pub struct Excerpt {
     pub part: Part,
     /// For each of its bars the bar of the song, if it is played whole; bars that only lead in or out have none.
     pub bars: Vec<Option<usize>>,
+    /// For each of its bars the bar of the song that it is, whole or in part; none in a join between songs.
+    pub taken_from: Vec<Option<usize>>,
+}
+
+/// What of a bar is kept: from a moment on, up to another; in quarters of the song.
+#[derive(Clone, Copy)]
+struct Kept {
+    from: Option<Quarters>,
+    to: Option<Quarters>,
 }
 
 impl Excerpt {
@@ -29,8 +39,24 @@ impl Excerpt {
         if with_lead && bars.to() + 1 < part.bars.len() {
             excerpt.lead_out(part, bars.to() + 1);
         }
-        excerpt.part.events.sort_by_key(|event| (event.start, event.key));
-        Some(excerpt)
+        Some(excerpt.in_order())
+    }
+
+    /// The change into a chord alone, from the last beat before it into the first after; `None` where there is no such chord
+    /// or none before it.
+    ///
+    /// Its bars are no whole bars of the song: a pass through it tells of the change alone.
+    pub fn of_change(part: &Part, bar: usize, slot: usize) -> Option<Excerpt> {
+        let played = &part.bars.get(bar)?.played;
+        let (at, beat) = (played.start + played.slots.get(slot)?.start, played.beat.length);
+        let mut excerpt = Excerpt::empty(part);
+        if slot == 0 {
+            excerpt.lead_in(part, bar.checked_sub(1)?);
+            excerpt.lead_out(part, bar);
+        } else {
+            excerpt.cut(part, bar, Kept { from: Some(at - beat), to: Some(at + beat) });
+        }
+        Some(excerpt.in_order())
     }
 
     /// From the last bars of one song into the first of the next; so many bars of each. None of them counts for a song.
@@ -48,13 +74,18 @@ impl Excerpt {
         }
         excerpt.part.title = format!("{} into {}", ends.title, begins.title);
         excerpt.part.words = Vec::new();
-        excerpt.bars.iter_mut().for_each(|bar| *bar = None);
-        excerpt.part.events.sort_by_key(|event| (event.start, event.key));
-        excerpt
+        excerpt.bars.iter_mut().chain(&mut excerpt.taken_from).for_each(|bar| *bar = None);
+        excerpt.in_order()
     }
 
     fn empty(part: &Part) -> Excerpt {
-        Excerpt { part: Part { bars: Vec::new(), events: Vec::new(), ..part.clone() }, bars: Vec::new() }
+        let part = Part { bars: Vec::new(), events: Vec::new(), ..part.clone() };
+        Excerpt { part, bars: Vec::new(), taken_from: Vec::new() }
+    }
+
+    fn in_order(mut self) -> Excerpt {
+        self.part.events.sort_by_key(|event| (event.start, event.key));
+        self
     }
 
     fn end(&self) -> Quarters {
@@ -62,7 +93,7 @@ impl Excerpt {
     }
 
     /// Appends a bar with those of its events that are kept, moved to where it is now.
-    fn push(&mut self, bar: PartBar, stands_for: Option<usize>, events: impl Iterator<Item = Event>) {
+    fn push(&mut self, bar: PartBar, taken_from: usize, whole: bool, events: impl Iterator<Item = Event>) {
         let (start, was) = (self.end(), bar.played.start);
         let index = self.part.bars.len();
         self.part.events.extend(events.map(|event| {
@@ -79,47 +110,69 @@ impl Excerpt {
         }));
         let played = PlayedBar { start, ..bar.played };
         self.part.bars.push(PartBar { played, chords: bar.chords });
-        self.bars.push(stands_for);
+        self.bars.push(whole.then_some(taken_from));
+        self.taken_from.push(Some(taken_from));
     }
 
     fn whole(&mut self, part: &Part, bar: usize) {
-        self.push(part.bars[bar].clone(), Some(bar), of_bar(part, bar).cloned());
+        self.push(part.bars[bar].clone(), bar, true, of_bar(part, bar).cloned());
     }
 
     /// The bar before: silent until its last beat.
     fn lead_in(&mut self, part: &Part, bar: usize) {
         let played = &part.bars[bar].played;
         let last_beat = played.start + played.meter.length() - played.beat.length;
-        let sounding = of_bar(part, bar).filter(move |e| e.start + e.length > last_beat);
-        let events = sounding.map(move |event| {
-            let start = event.start.max(last_beat);
-            let substitutions = event.substitutions.iter().filter(|s| s.at > start).copied().collect();
-            Event { start, length: event.start + event.length - start, substitutions, ..event.clone() }
-        });
-        self.push(part.bars[bar].clone(), None, events);
+        self.cut(part, bar, Kept { from: Some(last_beat), to: None });
     }
 
     /// The bar after: its first beat.
     fn lead_out(&mut self, part: &Part, bar: usize) {
-        let mut last = part.bars[bar].clone();
-        let (start, beat) = (last.played.start, last.played.beat.length);
-        let kept = last.played.slots.iter().filter(|slot| slot.start < beat).count().max(1);
-        last.played.slots.truncate(kept);
-        last.chords.truncate(kept);
-        if let Some(meter) = one_beat(last.played.meter, beat) {
-            last.played.meter = meter;
-            last.played.beat.count = 1;
-            for slot in &mut last.played.slots {
-                slot.length = slot.length.min(beat - slot.start);
-            }
+        let played = &part.bars[bar].played;
+        self.cut(part, bar, Kept { from: None, to: Some(played.start + played.beat.length) });
+    }
+
+    fn cut(&mut self, part: &Part, bar: usize, kept: Kept) {
+        let mut shorter = part.bars[bar].clone();
+        if let Some(to) = kept.to {
+            end_at(&mut shorter, to);
         }
-        let first = of_bar(part, bar).filter(move |e| e.start < start + beat);
-        let events = first.map(move |event| {
-            let length = event.length.min(start + beat - event.start);
-            let substitutions = event.substitutions.iter().filter(|s| s.at < start + beat).copied().collect();
-            Event { length, substitutions, ..event.clone() }
-        });
-        self.push(last, None, events);
+        let events = of_bar(part, bar).filter_map(move |event| kept.of(event));
+        self.push(shorter, bar, false, events);
+    }
+}
+
+impl Kept {
+    /// What is left of an event; what sounds on at the beginning is struck there.
+    fn of(self, event: &Event) -> Option<Event> {
+        let (begins, ends) = (event.start, event.start + event.length);
+        let start = self.from.map_or(begins, |from| begins.max(from));
+        let end = self.to.map_or(ends, |to| ends.min(to));
+        let inside = |at: Quarters| (start == begins || at > start) && self.to.is_none_or(|to| at < to);
+        let substitutions = event.substitutions.iter().filter(|s| inside(s.at)).copied().collect();
+        (start < end).then(|| Event { start, length: end - start, substitutions, ..event.clone() })
+    }
+}
+
+/// Ends a bar on the beat at or after a moment, where a meter can be written for that.
+fn end_at(bar: &mut PartBar, to: Quarters) {
+    let played = &mut bar.played;
+    let (to, beat) = (to - played.start, played.beat.length);
+    let kept = played.slots.iter().filter(|slot| slot.start < to).count().max(1);
+    played.slots.truncate(kept);
+    bar.chords.truncate(kept);
+    let (mut beats, mut end) = (1, beat);
+    while end < to {
+        (beats, end) = (beats + 1, end + beat);
+    }
+    if end >= played.meter.length() {
+        return;
+    }
+    if let Some(meter) = meter_of(played.meter, end) {
+        played.meter = meter;
+        played.beat.count = beats;
+        for slot in &mut played.slots {
+            slot.length = slot.length.min(end - slot.start);
+        }
     }
 }
 
@@ -127,9 +180,9 @@ fn of_bar(part: &Part, bar: usize) -> impl Iterator<Item = &Event> {
     part.events.iter().filter(move |event| event.bar == bar)
 }
 
-/// A meter of one beat, so many quarters long, over the same notes; `None` where there is none such.
-fn one_beat(meter: Meter, beat: Quarters) -> Option<Meter> {
-    let upper = beat.to_f64() * f64::from(meter.lower()) / 4.0;
+/// A meter so many quarters long, over the same notes; `None` where there is none such.
+fn meter_of(meter: Meter, length: Quarters) -> Option<Meter> {
+    let upper = length.to_f64() * f64::from(meter.lower()) / 4.0;
     let whole = (upper.fract() == 0.0 && upper >= 1.0).then_some(upper as u8)?;
     Meter::new(whole, meter.lower())
 }

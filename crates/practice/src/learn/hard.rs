@@ -1,9 +1,10 @@
 //! Hard bars, with what makes them hard, from passes that were scored.
 
+use super::{Change, Moves};
 use crate::history::{BarPassed, How, StrikePassed};
 use crate::{PedalScore, Score};
 use std::collections::BTreeMap;
-use theory::{Hand, MidiKey};
+use theory::Hand;
 use voicing::Part;
 
 /// A bar that is clean in fewer passes than this is hard.
@@ -48,16 +49,14 @@ pub struct HardBar {
 pub enum Reason {
     /// One hand fails, the other hardly does.
     OneHand(Hand),
-    /// The change into a chord: so many notes of the hand move, so many semitones together.
+    /// The change into a chord.
     Change {
         /// Whose.
         hand: Hand,
         /// Into which chord of the bar, from 0.
         slot: usize,
-        /// How many of its notes were not held before.
-        notes: usize,
-        /// How far they go together.
-        semitones: u32,
+        /// Which voices move, and how far.
+        moves: Moves,
     },
     /// The chord was right in another inversion or octave, so many times of so many.
     OtherPosition(usize, usize),
@@ -94,6 +93,7 @@ pub fn hard_bars_of<'a>(
     }
     let clean = |bars: &[&BarPassed]| bars.iter().filter(|b| b.clean_in_time).count();
     let share = |bars: &[&BarPassed]| clean(bars) as f64 / bars.len() as f64;
+    let changes = Change::all(part);
     let mut hard: Vec<HardBar> = played
         .iter()
         .filter(|(_, bars)| bars.len() >= FEWEST && share(bars) < CLEAN)
@@ -101,7 +101,7 @@ pub fn hard_bars_of<'a>(
             bar,
             passes: bars.len(),
             clean: clean(bars),
-            reasons: reasons(part, bar, bars),
+            reasons: reasons(part, &changes, bar, bars),
         })
         .collect();
     hard.sort_by(|a, b| (a.clean * b.passes).cmp(&(b.clean * a.passes)));
@@ -114,16 +114,8 @@ impl Reason {
         let hand = |hand: Hand| hand.name();
         match self {
             Reason::OneHand(h) => format!("it is the {} hand", hand(h)),
-            Reason::Change { hand: h, slot, notes, semitones } => {
-                let (nth, h) = (slot + 1, hand(h));
-                match notes {
-                    1 => format!(
-                        "the change into chord {nth}: a note of the {h} hand goes {semitones} semitones"
-                    ),
-                    _ => format!(
-                        "the change into chord {nth}: {notes} notes of the {h} hand go {semitones} semitones together"
-                    ),
-                }
+            Reason::Change { hand, slot, moves } => {
+                format!("the change into chord {}: {}", slot + 1, moves.text(hand))
             }
             Reason::OtherPosition(n, of) => format!("another inversion or octave {n} times of {of}"),
             Reason::AlwaysLate(ms) => format!("{ms:.0} ms later than the rest"),
@@ -136,13 +128,13 @@ impl Reason {
     }
 }
 
-fn reasons(part: &Part, bar: usize, passed: &[&BarPassed]) -> Vec<Reason> {
+fn reasons(part: &Part, changes: &[Change], bar: usize, passed: &[&BarPassed]) -> Vec<Reason> {
     let strikes: Vec<StrikePassed> = passed.iter().flat_map(|p| p.strikes.iter().copied()).collect();
     if strikes.len() < FEWEST {
         return Vec::new();
     }
     let mut reasons: Vec<Reason> = one_hand(&strikes).into_iter().collect();
-    reasons.extend(change(part, bar, &strikes));
+    reasons.extend(change(changes, bar, &strikes));
     reasons.extend(of_all(&strikes, NOW_AND_THEN, Reason::OtherPosition, |s| s.how == How::OtherPosition));
     let beside = beside(&strikes);
     let played: Vec<StrikePassed> = strikes.into_iter().filter(|s| s.how != How::Missed).collect();
@@ -174,7 +166,7 @@ fn one_hand(strikes: &[StrikePassed]) -> Option<Reason> {
 }
 
 /// The change that fails most: the first strike of a chord is missed more often than what follows it.
-fn change(part: &Part, bar: usize, strikes: &[StrikePassed]) -> Option<Reason> {
+fn change(changes: &[Change], bar: usize, strikes: &[StrikePassed]) -> Option<Reason> {
     let mut firsts: BTreeMap<(usize, Hand), Vec<bool>> = BTreeMap::new();
     for s in strikes.iter().filter(|s| s.first) {
         firsts.entry((s.slot, s.hand)).or_default().push(missed(s));
@@ -193,21 +185,8 @@ fn change(part: &Part, bar: usize, strikes: &[StrikePassed]) -> Option<Reason> {
         .filter(|((_, hand), missed)| fails(*hand, missed))
         .max_by(|a, b| share(a.1).total_cmp(&share(b.1)).then(b.0.cmp(a.0)))?;
     let (slot, hand) = *worst.0;
-    let (notes, semitones) = movement(part, bar, slot, hand)?;
-    (semitones >= FAR || notes >= MANY).then_some(Reason::Change { hand, slot, notes, semitones })
-}
-
-/// How many notes of a hand's shape were not held in the shape before it, and how far all go together, each from the
-/// nearest.
-fn movement(part: &Part, bar: usize, slot: usize, hand: Hand) -> Option<(usize, u32)> {
-    let keys =
-        |chord: &voicing::PartChord| chord.hand(hand).notes.iter().map(|n| n.key).collect::<Vec<MidiKey>>();
-    let chords = part.bars[..bar].iter().flat_map(|b| &b.chords).chain(&part.bars[bar].chords[..slot]);
-    let before = chords.rev().map(keys).find(|k| !k.is_empty())?;
-    let to = keys(part.bars[bar].chords.get(slot)?);
-    let new = to.iter().filter(|k| !before.contains(k)).count();
-    let far = |k: &MidiKey| before.iter().map(|b| u32::from(b.number().abs_diff(k.number()))).min();
-    Some((new, to.iter().filter_map(far).sum()))
+    let moves = changes.iter().find(|change| (change.bar, change.slot) == (bar, slot))?.of(hand)?;
+    (moves.semitones >= FAR || moves.notes >= MANY).then_some(Reason::Change { hand, slot, moves })
 }
 
 /// Always late or early beside the rest: on the median, and three strikes in four on that side.

@@ -8,13 +8,17 @@
 //! and it starts from a guess that is written down in [`Belief`].
 
 mod belief;
+mod by_hands;
+mod change;
 mod coach;
 mod drill;
 mod excerpt;
 mod feedback;
 mod goals;
 mod hard;
+mod heard;
 mod honesty;
+mod inside;
 mod ladder;
 mod progress;
 mod readiness;
@@ -23,16 +27,19 @@ mod spacing;
 mod steady;
 
 pub use belief::{Belief, Chance};
-pub use coach::{Advice, Coach, Heard, Why};
+pub use by_hands::ByHands;
+pub use change::{Change, Moves};
+pub use coach::{Advice, Coach, Why};
 pub use drill::{Drill, DrillBars, DrillEnd};
 pub use excerpt::Excerpt;
 pub use feedback::{Feedback, LISTENS, guessed, help_after};
 pub use goals::{GoalBars, first_day, goal_bars, goals_of};
 pub use hard::{HardBar, Reason, ScoredPass, hard_bars, hard_bars_of};
+pub use heard::{Heard, HeardPass};
 pub use honesty::Honesty;
 pub use ladder::{Ladder, LadderStep};
 pub use progress::{BarDay, Gain, PracticeDay, gains, practice_days, progress_words};
-pub use readiness::{Readiness, Ready, SectionReady, readiness, sections};
+pub use readiness::{ChangeReady, Readiness, Ready, SectionReady, readiness, sections};
 pub use recall::{BarKnownBy, bars_known_by};
 pub use spacing::Spacing;
 pub use steady::Steady;

@@ -1,6 +1,6 @@
 //! What a player knows of a song, from what history remembers.
 
-use super::{Coach, Heard, Why, hard_bars_of};
+use super::{Coach, Heard, HeardPass, Why, hard_bars_of};
 use crate::history::{PassRecord, Placed, Purpose, fingerprints};
 use crate::learn::Reason;
 use crate::{Hands, Speed};
@@ -24,14 +24,10 @@ pub fn bars_known_by(part: &Part) -> Vec<BarKnownBy> {
 impl Coach {
     /// A coach who has heard all these passes of a part, in order of time.
     pub fn recalling(part: &Part, target: Speed, passes: &[Placed<'_>]) -> Coach {
-        let mut coach = Coach::alike(&bars_known_by(part), target);
+        let mut coach = Coach::of_part(part, target);
         for pass in passes {
-            let heard = |(bar, passed): &(usize, &crate::history::BarPassed)| Heard {
-                bar: *bar,
-                clean: passed.clean_in_time,
-            };
-            let heard: Vec<Heard> = pass.bars.iter().map(heard).collect();
-            coach.recall(pass.record, &heard);
+            let heard = HeardPass::of_placed(pass, &coach);
+            coach.recall_pass(pass.record, &heard);
         }
         let bars =
             passes.iter().filter(|p| p.record.hands == Hands::Both).flat_map(|p| p.bars.iter().copied());
@@ -47,8 +43,13 @@ impl Coach {
         coach
     }
 
-    /// Takes in a pass, whose bars stand where they are now.
+    /// Takes in a pass of which nothing but bars was heard, where they are now.
     pub fn recall(&mut self, record: &PassRecord, heard: &[Heard]) {
+        self.recall_pass(record, &HeardPass::of_bars(heard.to_vec()));
+    }
+
+    /// Takes in a pass, whose bars stand where they are now.
+    pub fn recall_pass(&mut self, record: &PassRecord, heard: &HeardPass) {
         let why = match record.about.purpose {
             Purpose::Drill | Purpose::Join => Why::Hard,
             Purpose::Survey => Why::Survey,
@@ -56,10 +57,10 @@ impl Coach {
             Purpose::Free | Purpose::RunThrough => Why::RunThrough,
         };
         let day = record.at.day();
-        self.remember(heard, record.speed, record.hands, why, day);
+        self.remember_pass(heard, record.speed, record.hands, why, day);
         let at_target = record.speed.percent() >= self.target().percent() && record.hands == Hands::Both;
         if at_target {
-            let clean = heard.iter().filter(|h| h.clean);
+            let clean = heard.bars.iter().filter(|h| h.clean);
             clean.for_each(|h| self.may_be_learned(h.bar, why == Why::Hard, day));
         }
     }

@@ -2,7 +2,7 @@
 
 use super::{PlanItem, SessionPlan, Task};
 use crate::history::Purpose;
-use crate::learn::{Coach, Drill, DrillEnd, Heard, Why};
+use crate::learn::{Coach, Drill, DrillEnd, Heard, HeardPass, Why};
 use crate::{Hands, LoopBars, Speed};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -29,6 +29,8 @@ pub struct NextPass {
     pub song: usize,
     /// Which bars.
     pub bars: LoopBars,
+    /// Of the bar only the change into this chord: from the last beat before it into the first after.
+    pub change: Option<usize>,
     /// From the last beat before them into the first after them.
     pub with_lead: bool,
     /// How fast.
@@ -93,7 +95,8 @@ impl Sitting {
             let coach = coaches.get(song).filter(|coach| !coach.is_empty())?;
             let all = LoopBars::new(0, coach.len() - 1);
             let whole = |speed, purpose| {
-                Some(NextPass { song, bars: all, with_lead: false, speed, hands: Hands::Both, purpose })
+                let (bars, hands) = (all, Hands::Both);
+                Some(NextPass { song, bars, change: None, with_lead: false, speed, hands, purpose })
             };
             let target = coach.target();
             match item.task {
@@ -105,11 +108,13 @@ impl Sitting {
                     let speed = [bars.from(), bars.to()].map(|bar| likely_speed(coach, bar, day));
                     let speed = if speed[0].percent() < speed[1].percent() { speed[0] } else { speed[1] };
                     let (hands, purpose) = (Hands::Both, Purpose::Join);
-                    return Some(NextPass { song, bars, with_lead: false, speed, hands, purpose });
+                    let change = None;
+                    return Some(NextPass { song, bars, change, with_lead: false, speed, hands, purpose });
                 }
                 Task::AskAgain { bar, .. } => {
                     let (bars, hands, purpose) = (LoopBars::new(bar, bar), Hands::Both, Purpose::AskedAgain);
-                    return Some(NextPass { song, bars, with_lead: true, speed: target, hands, purpose });
+                    let (change, speed) = (None, target);
+                    return Some(NextPass { song, bars, change, with_lead: true, speed, hands, purpose });
                 }
                 Task::Drill { bar, .. } => {
                     if let Some(pass) = self.drill_pass(coach, song, bar, day) {
@@ -139,6 +144,18 @@ impl Sitting {
         coach: &mut Coach,
         day: f64,
     ) -> Outcome {
+        self.heard_pass(pass, &HeardPass::of_bars(heard.to_vec()), seconds, coach, day)
+    }
+
+    /// The same with all that was heard of it.
+    pub fn heard_pass(
+        &mut self,
+        pass: &NextPass,
+        heard: &HeardPass,
+        seconds: f64,
+        coach: &mut Coach,
+        day: f64,
+    ) -> Outcome {
         self.spent += seconds;
         let why = match pass.purpose {
             Purpose::Survey => Why::Survey,
@@ -146,8 +163,8 @@ impl Sitting {
             Purpose::AskedAgain => Why::AskedAgain,
             Purpose::RunThrough | Purpose::Free => Why::RunThrough,
         };
-        coach.remember(heard, pass.speed, pass.hands, why, day);
-        let clean = !heard.is_empty() && heard.iter().all(|h| h.clean);
+        coach.remember_pass(heard, pass.speed, pass.hands, why, day);
+        let clean = heard.is_clean(pass.change.is_some());
         match pass.purpose {
             Purpose::Drill => self.drilled(pass, clean, coach, day),
             Purpose::Survey | Purpose::RunThrough | Purpose::AskedAgain => {
@@ -224,7 +241,8 @@ impl Sitting {
             Entry::Vacant(place) => place.insert(coach.drill(bar, day)?),
         };
         let (bars, purpose) = (LoopBars::new(bar, bar), Purpose::Drill);
-        Some(NextPass { song, bars, with_lead: true, speed: drill.speed(), hands: drill.hands(), purpose })
+        let (change, speed, hands) = (drill.change(), drill.speed(), drill.hands());
+        Some(NextPass { song, bars, change, with_lead: true, speed, hands, purpose })
     }
 
     fn drilled(&mut self, pass: &NextPass, clean: bool, coach: &mut Coach, day: f64) -> Outcome {

@@ -101,6 +101,8 @@ fn song(stand: &Stand) -> SongShown {
                 today: Chance { mean: 0.3, low: 0.1, high: 0.5 },
                 on_the_day: Some(Chance { mean: 0.2, low: 0.1, high: 0.4 }),
             },
+            alone: Vec::new(),
+            changes: Vec::new(),
             is_a_guess: false,
         },
         hard: vec![

@@ -60,6 +60,7 @@ fn record(shell: &Shell, wrong: &[usize]) -> PassRecord {
         about: About { purpose: Purpose::Survey, ..About::default() },
         layout: practice::history::fingerprints(part),
         bars: (0..part.bars.len()).map(bar).collect(),
+        changes: Vec::new(),
     }
 }
 
