@@ -84,7 +84,7 @@ const IN_PART: &[(&str, Q, Option<E>, &str)] = &[
     ("German", Q::Major, Some(E::Seventh), "the augmented sixth, German"),
     ("Tristan", Q::Diminished, Some(E::Seventh), "its name, Tristan"),
     ("pedal", Q::NoThird, None, "that it is a pedal note alone"),
-    ("other", Q::Major, None, ""),
+    ("other", Q::Major, None, "sign for it"),
 ];
 
 /// A kind with the degrees added to it. `shown` is what the page has in its place, which helps where the kind itself says
@@ -102,6 +102,16 @@ pub(crate) fn read(kind: &str, shown: &str, changes: &[Change]) -> Kind {
         base = by_letters(shown).unwrap_or(base);
     }
     with(base, changes)
+}
+
+/// Whether what the page shows behind the root is another chord than the kind says, or more than it.
+pub(crate) fn shown_otherwise(shown: &str, quality: Quality, extension: Option<Extension>) -> bool {
+    // A triangle stands for a major triad as well as for its seventh.
+    let ambiguous = shown.contains(['Δ', '∆', '△', '^']);
+    let other = by_letters(shown).filter(|_| !ambiguous);
+    other.is_some_and(|other| {
+        !other.left_out.is_empty() || (other.quality, other.extension) != (quality, extension)
+    })
 }
 
 /// A chord as a kind and what is added to it: the kind with most of its members, and a degree for each other.

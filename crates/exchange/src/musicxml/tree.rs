@@ -44,6 +44,11 @@ impl Element {
         number(self.text_of(name)?)
     }
 
+    /// The decimal number in the first child of a name, in millionths.
+    pub fn decimal_of(&self, name: &str) -> Option<i64> {
+        decimal(self.text_of(name)?)
+    }
+
     /// An attribute.
     pub fn attribute(&self, name: &str) -> Option<&str> {
         self.attributes.iter().find(|(own, _)| own == name).map(|(_, value)| value.trim())
@@ -53,6 +58,15 @@ impl Element {
     pub fn says(&self, name: &str) -> bool {
         self.attribute(name) == Some("yes")
     }
+}
+
+/// Parts of one in which decimals are counted.
+pub(crate) const PARTS: i64 = 1_000_000;
+
+/// A decimal number in millionths, within a billion; what is finer is cut off.
+pub(crate) fn decimal(text: &str) -> Option<i64> {
+    let number: f64 = text.trim().parse().ok()?;
+    (number.abs() <= 1e9).then(|| (number * PARTS as f64).round() as i64)
 }
 
 /// A whole number within a billion.
@@ -127,25 +141,63 @@ pub(crate) fn read(
     }
 }
 
-/// The bytes of a document as text: UTF-8, UTF-16 with its mark, or what older programs wrote.
+/// The bytes of a document as text: UTF-8, UTF-16, or what older programs wrote (Extensible Markup Language 1.0, appendix F).
+///
+/// # Errors
+/// Where it is larger than any score, or says that its letters are written in a way that is not known.
 pub(crate) fn decoded(bytes: &[u8]) -> Result<String, ExchangeError> {
     if bytes.len() > MOST_BYTES {
         return Err(ExchangeError::Refused("it is larger than 64 MB"));
     }
-    let wide = |of: fn([u8; 2]) -> u16| {
-        let units: Vec<u16> = bytes[2..].chunks_exact(2).map(|pair| of([pair[0], pair[1]])).collect();
+    let wide = |bytes: &[u8], of: fn([u8; 2]) -> u16| {
+        let units: Vec<u16> = bytes.chunks_exact(2).map(|pair| of([pair[0], pair[1]])).collect();
         String::from_utf16_lossy(&units)
     };
     Ok(match bytes {
-        [0xFF, 0xFE, ..] => wide(u16::from_le_bytes),
-        [0xFE, 0xFF, ..] => wide(u16::from_be_bytes),
+        [0xFF, 0xFE, rest @ ..] => wide(rest, u16::from_le_bytes),
+        [0xFE, 0xFF, rest @ ..] => wide(rest, u16::from_be_bytes),
+        // Without its mark, the first sign of a document tells.
+        [b'<', 0, ..] => wide(bytes, u16::from_le_bytes),
+        [0, b'<', ..] => wide(bytes, u16::from_be_bytes),
         [0xEF, 0xBB, 0xBF, rest @ ..] => String::from_utf8_lossy(rest).into_owned(),
         _ => match std::str::from_utf8(bytes) {
             Ok(text) => text.to_owned(),
-            // The letters of ISO 8859-1 are the first of Unicode.
-            Err(_) => bytes.iter().map(|byte| char::from(*byte)).collect(),
+            Err(_) => latin(bytes)?,
         },
     })
+}
+
+/// Text of which each byte is a letter: ISO 8859-1, with what Windows has in place of its control signs (code page 1252).
+fn latin(bytes: &[u8]) -> Result<String, ExchangeError> {
+    const WINDOWS: [char; 32] = [
+        '€', '\u{81}', '‚', 'ƒ', '„', '…', '†', '‡', 'ˆ', '‰', 'Š', '‹', 'Œ', '\u{8D}', 'Ž', '\u{8F}',
+        '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9D}', 'ž', 'Ÿ',
+    ];
+    let said = says_encoding(bytes).to_ascii_lowercase();
+    let known = ["", "utf-8", "utf8", "us-ascii", "ascii"].contains(&said.as_str())
+        || ["iso-8859-", "iso8859-", "latin", "windows-125", "cp125"]
+            .iter()
+            .any(|start| said.starts_with(start));
+    if !known {
+        return Err(ExchangeError::NotAScore(format!(
+            "its letters are written as {said}, which is not known here"
+        )));
+    }
+    let letter = |byte: u8| match byte {
+        0x80..=0x9F => WINDOWS[usize::from(byte - 0x80)],
+        // The letters of ISO 8859-1 are the first of Unicode.
+        byte => char::from(byte),
+    };
+    Ok(bytes.iter().map(|byte| letter(*byte)).collect())
+}
+
+/// The encoding that the declaration of a document names.
+fn says_encoding(bytes: &[u8]) -> String {
+    let head: String = bytes.iter().take(200).map(|byte| char::from(*byte)).collect();
+    let declaration = head.split_once("?>").map_or("", |(declaration, _)| declaration);
+    let after = declaration.split_once("encoding").map_or("", |(_, after)| after);
+    let mut parts = after.split(['"', '\'']);
+    parts.nth(1).unwrap_or_default().trim().to_owned()
 }
 
 fn element(start: &BytesStart<'_>) -> Result<Element, String> {
