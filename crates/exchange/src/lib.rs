@@ -26,5 +26,6 @@ mod smf;
 pub use chart::{Figures, Imported};
 pub use error::ExchangeError;
 pub use smf::{
-    MidiFile, MidiNote, chart as midi_chart, looks_like_midi, notes_part, read_midi, write_part, write_take,
+    MidiFile, MidiNote, chart as midi_chart, in_note_values, looks_like_midi, notes_part, read_midi,
+    write_part, write_take,
 };

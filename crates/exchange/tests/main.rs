@@ -3,8 +3,11 @@
 
 mod hostile;
 mod hostile_scores;
+mod lead_sheets;
+mod own_scores;
 mod reading;
 mod reference;
 mod scores;
 mod sheets;
 mod takes;
+mod ties;

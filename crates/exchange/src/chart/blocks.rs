@@ -8,8 +8,8 @@ use std::ops::Range;
 pub(super) struct Blocks {
     /// Bars as written, without those that are never played.
     pub bars: Vec<Range<usize>>,
-    /// A name for each, no two alike.
-    pub names: Vec<String>,
+    /// The heading each stands under; endings say so.
+    pub headings: Vec<String>,
     /// Indices of `bars` in playing order.
     pub order: Vec<usize>,
 }
@@ -25,8 +25,8 @@ pub(super) fn blocks(sheet: &Sheet) -> Blocks {
         all.into_iter().filter(|block| !block.is_empty() && played.contains(&block.start)).collect();
     let index: HashMap<usize, usize> = bars.iter().enumerate().map(|(at, block)| (block.start, at)).collect();
     let order = sheet.order.iter().filter_map(|bar| index.get(bar).copied()).collect();
-    let names = names(sheet, &bars);
-    Blocks { bars, names, order }
+    let headings = headings(sheet, &bars);
+    Blocks { bars, headings, order }
 }
 
 fn cuts(sheet: &Sheet) -> BTreeSet<usize> {
@@ -49,28 +49,22 @@ fn cuts(sheet: &Sheet) -> BTreeSet<usize> {
     cuts
 }
 
-/// As the page names them; what follows under the same name is numbered, endings say so.
-fn names(sheet: &Sheet, blocks: &[Range<usize>]) -> Vec<String> {
+/// As the page names them.
+fn headings(sheet: &Sheet, blocks: &[Range<usize>]) -> Vec<String> {
     let marked = sheet.bars.iter().any(|bar| bar.section.is_some());
     let mut current = if marked { "Beginning".to_owned() } else { String::new() };
     let mut letters = ('A'..='Z').map(String::from);
-    let mut taken: HashSet<String> = HashSet::new();
-    let name = |block: &Range<usize>| {
+    let heading = |block: &Range<usize>| {
         let bar = &sheet.bars[block.start];
         if let Some(section) = &bar.section {
             current.clone_from(section);
         } else if !marked && (bar.ending.is_none() || current.is_empty()) {
             current = letters.next().unwrap_or_else(|| "Z".to_owned());
         }
-        let base = match bar.ending {
+        match bar.ending {
             Some(pass) => format!("{current}, ending {pass}"),
             None => current.clone(),
-        };
-        let numbered = (2..).map(|n| format!("{base} {n}"));
-        let free = std::iter::once(base.clone()).chain(numbered).find(|name| !taken.contains(name));
-        let free = free.unwrap_or(base);
-        taken.insert(free.clone());
-        free
+        }
     };
-    blocks.iter().map(name).collect()
+    blocks.iter().map(heading).collect()
 }

@@ -1,11 +1,13 @@
 //! The song of a sheet.
 
-use super::bar::{ChartBar, chart_bar};
+use super::bar::{ChartBar, Context, chart_bar, needs_eighths};
 use super::blocks::{Blocks, blocks};
+use super::fold::Song as Folded;
 use super::{Figures, Imported, Sheet, SheetBar};
 use crate::ExchangeError;
 use song::file::{self, Selector};
-use song::{Feel, Meter, limits};
+use song::{Beat, Feel, Meter, limits};
+use std::collections::HashSet;
 use std::ops::Range;
 
 /// Beats a minute of a song that names none.
@@ -21,10 +23,11 @@ pub(crate) fn imported(sheet: &Sheet) -> Result<Imported, ExchangeError> {
     let first = first.ok_or_else(|| ExchangeError::NoSong("there is no bar in it".to_owned()))?;
     let mut told = sheet.told.clone();
     let tempo = sheet.bars.iter().find_map(|bar| bar.tempo);
-    let beats = tempo.map(|tempo| beats_a_minute(tempo, first.meter, &mut told)).unwrap_or_else(|| {
-        told.push(format!("no tempo is named: {USUAL_TEMPO} was put in"));
-        USUAL_TEMPO
-    });
+    let beats =
+        tempo.map(|tempo| beats_a_minute(tempo, first.meter.beat(false), &mut told)).unwrap_or_else(|| {
+            told.push(format!("no tempo is named: {USUAL_TEMPO} was put in"));
+            USUAL_TEMPO
+        });
     let blocks = blocks(sheet);
     let sounding = sounding(sheet, &blocks);
     let whole = Whole { key: first.key, meter: first.meter, tempo, feel: first.feel };
@@ -34,15 +37,23 @@ pub(crate) fn imported(sheet: &Sheet) -> Result<Imported, ExchangeError> {
         chords: sheet.bars.iter().flat_map(|bar| &bar.harmony).filter(|(_, s)| s.chord.is_some()).count(),
         ..Figures::default()
     };
+    let unplayed = unplayed(sheet);
+    figures.noted += unplayed.iter().map(|(_, chords)| chords).sum::<usize>();
+    figures.chords -= unplayed.iter().map(|(_, chords)| chords).sum::<usize>();
+    told.extend(unplayed.iter().map(|(what, _)| what.clone()));
     let mut sections = Vec::new();
-    for ((range, name), sounds) in blocks.bars.iter().zip(&blocks.names).zip(sounding) {
-        let bars = chart_bars(&sheet.bars[range.clone()], sounds);
+    for (range, sounds) in blocks.bars.iter().zip(sounding) {
+        let eighths = sheet.bars[range.clone()].iter().any(needs_eighths);
+        let bars = chart_bars(&sheet.bars[range.clone()], Context { sounds, eighths });
         count(&sheet.bars[range.clone()], &bars, &mut figures);
-        sections.push(section(sheet, range, name, &bars, &whole, &mut told));
+        sections.push(section(sheet, range, (&bars, eighths), &whole, &mut told));
     }
-    let order = passes(&mut sections, &blocks.order);
+    let Folded { mut sections, order, .. } =
+        Folded { sections, headings: blocks.headings, order: blocks.order }.folded();
+    let order = passes(&mut sections, &order);
     let mut notes = sheet.notes.clone();
-    notes.extend(sheet.told.iter().cloned());
+    notes.extend(unplayed.into_iter().map(|(what, _)| what));
+    notes.extend(sheet.told.iter().filter(|_| !sheet.ours).cloned());
     let song = file::Song {
         format: limits::FORMAT,
         title: sheet.title.clone(),
@@ -62,6 +73,19 @@ pub(crate) fn imported(sheet: &Sheet) -> Result<Imported, ExchangeError> {
     }
 }
 
+/// What is said of each bar that the signs of form never lead to, and how many chords it has.
+fn unplayed(sheet: &Sheet) -> Vec<(String, usize)> {
+    let played: HashSet<usize> = sheet.order.iter().copied().collect();
+    let bars = sheet.bars.iter().enumerate().filter(|(at, _)| !played.contains(at));
+    let said = |(at, bar): (usize, &SheetBar)| {
+        let chords: Vec<String> =
+            bar.harmony.iter().filter_map(|(_, symbol)| Some(symbol.chord?.to_string())).collect();
+        let names = if chords.is_empty() { String::new() } else { format!(", with {}", chords.join(" ")) };
+        (format!("bar {} is never played{names}", at + 1), chords.len())
+    };
+    bars.map(said).collect()
+}
+
 /// What holds for the whole song.
 struct Whole {
     key: theory::Key,
@@ -70,9 +94,9 @@ struct Whole {
     feel: Feel,
 }
 
-/// Quarters a minute as beats of a meter, within what a song may have.
-fn beats_a_minute(quarters: f64, meter: Meter, told: &mut Vec<String>) -> f64 {
-    let beats = quarters / meter.beat(false).length.to_f64();
+/// Quarters a minute as beats, within what a song may have.
+fn beats_a_minute(quarters: f64, beat: Beat, told: &mut Vec<String>) -> f64 {
+    let beats = quarters / beat.length.to_f64();
     let beats = (beats * 1e6).round() / 1e6;
     let within = beats.clamp(*limits::TEMPO.start(), *limits::TEMPO.end());
     if within != beats {
@@ -104,11 +128,10 @@ fn sounding(sheet: &Sheet, blocks: &Blocks) -> Vec<bool> {
     sounds
 }
 
-fn chart_bars(bars: &[SheetBar], sounds: bool) -> Vec<ChartBar> {
-    let mut sounds = sounds;
+fn chart_bars(bars: &[SheetBar], mut context: Context) -> Vec<ChartBar> {
     let chart = |bar: &SheetBar| {
-        let chart = chart_bar(bar, sounds);
-        sounds = bar.harmony.last().map_or(sounds, |(_, symbol)| symbol.chord.is_some());
+        let chart = chart_bar(bar, context);
+        context.sounds = bar.harmony.last().map_or(context.sounds, |(_, symbol)| symbol.chord.is_some());
         chart
     };
     bars.iter().map(chart).collect()
@@ -116,6 +139,11 @@ fn chart_bars(bars: &[SheetBar], sounds: bool) -> Vec<ChartBar> {
 
 fn count(bars: &[SheetBar], charts: &[ChartBar], figures: &mut Figures) {
     figures.moved += charts.iter().map(|chart| chart.moved).sum::<usize>();
+    // What finds no beat is told, and is not in the chart.
+    let left_out = charts.iter().map(|chart| chart.noted).sum::<usize>();
+    figures.noted += left_out;
+    figures.chords -= left_out;
+    figures.noted += bars.iter().map(|bar| bar.noted).sum::<usize>();
     let symbols = bars.iter().flat_map(|bar| &bar.harmony);
     figures.simplified += symbols.filter(|(_, symbol)| symbol.unsaid.is_some()).count();
 }
@@ -123,8 +151,7 @@ fn count(bars: &[SheetBar], charts: &[ChartBar], figures: &mut Figures) {
 fn section(
     sheet: &Sheet,
     range: &Range<usize>,
-    name: &str,
-    charts: &[ChartBar],
+    (charts, eighths): (&[ChartBar], bool),
     whole: &Whole,
     told: &mut Vec<String>,
 ) -> file::Section {
@@ -140,32 +167,37 @@ fn section(
     let mut beyond = Vec::new();
     for (at, (bar, chart)) in bars.iter().zip(charts).enumerate() {
         let place = range.start + at + 1;
-        told.extend(chart.told.iter().chain(&bar.words).map(|what| format!("bar {place}: {what}")));
+        let words = bar.words.iter().filter(|_| !sheet.ours);
+        told.extend(chart.told.iter().chain(words).map(|what| format!("bar {place}: {what}")));
         let notes: Vec<&str> = bar.words.iter().chain(&chart.told).map(String::as_str).collect();
-        match (notes.is_empty(), except.len() < NOTED_BARS) {
+        let cue = bar.coach.cue.clone();
+        match (notes.is_empty() && cue.is_none(), except.len() < NOTED_BARS) {
             (true, _) => {}
-            (false, true) => except.push(note(at, notes.join("\n"))),
+            (false, true) => except.push(said(at, (!notes.is_empty()).then(|| notes.join("\n")), cue)),
             (false, false) => beyond.push(format!("bar {}: {}", at + 1, notes.join("; "))),
         }
     }
+    let coach = &bars[0].coach;
+    let notes: Vec<String> = coach.section_note.iter().cloned().chain(beyond).collect();
     let tempo = bars[0].tempo.filter(|tempo| Some(*tempo) != whole.tempo);
     file::Section {
-        name: name.to_owned(),
         bars: Some(rows(&written)),
         key: (bars[0].key != whole.key).then(|| bars[0].key.to_string()),
         meter: (meter != whole.meter).then(|| meter.to_string()),
-        tempo: tempo.map(|tempo| beats_a_minute(tempo, meter, told)),
+        tempo: tempo.map(|tempo| beats_a_minute(tempo, meter.beat(eighths), told)),
+        count: eighths.then_some(file::Count::Eighths),
         feel: (bars[0].feel != whole.feel).then_some(match bars[0].feel {
             Feel::Swing => file::Feel::Swing,
             Feel::Straight => file::Feel::Straight,
         }),
         except: (!except.is_empty()).then_some(except),
-        note: (!beyond.is_empty()).then(|| beyond.join("\n")),
+        note: (!notes.is_empty()).then(|| notes.join("\n")),
+        cue: coach.section_cue.clone(),
         ..file::Section::default()
     }
 }
 
-fn note(bar: usize, note: String) -> file::Exception {
+fn said(bar: usize, note: Option<String>, cue: Option<String>) -> file::Exception {
     file::Exception {
         pass: None,
         bar: Selector::Number(bar as u32 + 1),
@@ -174,16 +206,17 @@ fn note(bar: usize, note: String) -> file::Exception {
         replaces: None,
         right: None,
         left: None,
-        note: Some(note),
-        cue: None,
+        note,
+        cue,
     }
 }
 
-fn rows(bars: &[String]) -> Vec<String> {
+pub(super) fn rows(bars: &[String]) -> Vec<String> {
     bars.chunks(BARS_IN_ROW).map(|row| row.join(" | ")).collect()
 }
 
-/// A section that is always played so many times in a row has passes; the order, unless it is as written.
+/// A section that is always played so many times in a row has passes, unless it has some already; the order, unless it is
+/// as written.
 fn passes(sections: &mut [file::Section], order: &[usize]) -> Option<Vec<String>> {
     let mut runs: Vec<(usize, u32)> = Vec::new();
     for &section in order {
@@ -197,9 +230,10 @@ fn passes(sections: &mut [file::Section], order: &[usize]) -> Option<Vec<String>
         let first = counts.next().unwrap_or(1);
         (counts.all(|count| count == first) && limits::PASSES.contains(&first)).then_some(first)
     };
-    let counts: Vec<Option<u32>> = (0..sections.len()).map(same).collect();
+    let free = |at: usize| if sections[at].passes.is_none() { same(at) } else { None };
+    let counts: Vec<Option<u32>> = (0..sections.len()).map(free).collect();
     for (section, count) in sections.iter_mut().zip(&counts) {
-        section.passes = count.filter(|count| *count > 1);
+        section.passes = section.passes.or(count.filter(|count| *count > 1));
     }
     let places = runs.iter().flat_map(|&(section, count)| {
         let times = if counts[section].is_some() { 1 } else { count };

@@ -3,6 +3,7 @@
 mod bar;
 mod blocks;
 mod build;
+mod fold;
 
 pub(crate) use build::imported;
 
@@ -11,12 +12,25 @@ use song::{Feel, Meter, Quarters};
 use theory::Key;
 
 /// What one chord symbol says.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub(crate) struct Symbol {
     /// The chord; `None` where there is to be none.
     pub chord: Option<LetterChord>,
     /// What of it the song format cannot say, as a sentence.
     pub unsaid: Option<String>,
+    /// It is struck an eighth early; it is struck once and left to ring.
+    pub push: bool,
+    pub diamond: bool,
+}
+
+/// What a coach says, where the file tells it from other words.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub(crate) struct Coach {
+    /// About the section that begins with a bar.
+    pub section_note: Option<String>,
+    pub section_cue: Option<String>,
+    /// What to listen for in the bar.
+    pub cue: Option<String>,
 }
 
 /// A bar as written.
@@ -38,6 +52,9 @@ pub(crate) struct SheetBar {
     pub ending: Option<u32>,
     /// Words that stand over it.
     pub words: Vec<String>,
+    /// Chord symbols that are kept in these words alone.
+    pub noted: usize,
+    pub coach: Coach,
 }
 
 /// What was read, before it is put into numbers.
@@ -51,6 +68,8 @@ pub(crate) struct Sheet {
     pub order: Vec<usize>,
     /// What was not understood.
     pub told: Vec<String>,
+    /// This program wrote it: its words are the coach's, and need not be told.
+    pub ours: bool,
 }
 
 /// A song read from another program's file.
@@ -86,8 +105,10 @@ pub struct Figures {
     pub bars_played: usize,
     /// Chord symbols.
     pub chords: usize,
-    /// Of these: moved, because several stood at one place, or within a beat.
+    /// Of these: moved, because several stood at one place, or between all beats.
     pub moved: usize,
     /// Of these: with a part that number charts cannot say.
     pub simplified: usize,
+    /// Beside these: kept as notes alone, because another chord stands there, or the bar is never played.
+    pub noted: usize,
 }

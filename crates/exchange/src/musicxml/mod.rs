@@ -3,17 +3,24 @@
 //! Out goes the two-hand part as it is played, on a grand staff ([`write()`], [`write_compressed`]); in come lead sheets
 //! ([`read`]), whose chords become numbers.
 
+mod attributes;
+mod barline;
 mod container;
+mod direction;
+mod endings;
 mod form;
 mod harmony;
 mod kind;
 mod layout;
 mod measure;
+mod merge;
 mod note;
+mod own;
 mod read;
 mod symbol;
 mod tree;
 mod value;
+mod words;
 mod write;
 mod xml;
 

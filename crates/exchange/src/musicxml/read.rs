@@ -1,14 +1,17 @@
 //! A score, plain or compressed, as a song in numbers.
 
 use super::container;
-use super::form::playing_order;
-use super::measure::{Form, Measure, Measures};
+use super::form::{Form, Played, playing_order};
+use super::measure::{Measure, Measures};
+use super::merge;
+use super::own::{self, NOTE_FIELD};
 use super::tree::{self, Element};
 use crate::ExchangeError;
-use crate::chart::{Imported, Sheet, SheetBar, imported};
+use crate::chart::{Coach, Imported, Sheet, SheetBar, imported};
 use song::letters::{LetterChord, propose_key};
 use song::limits::BARS_PLAYED;
 use song::{Feel, Meter, Quarters};
+use std::collections::BTreeMap;
 use theory::{Key, Mode};
 
 /// A field by which a score of ours says that its first measure holds nothing but a push.
@@ -50,8 +53,10 @@ pub fn read(bytes: &[u8], title: &str) -> Result<Imported, ExchangeError> {
     }
     let chords = |part: &Part| part.measures.iter().map(|measure| measure.harmony.len()).sum::<usize>();
     let most = parts.iter().map(&chords).max().unwrap_or(0);
-    let part = parts.into_iter().find(|part| chords(part) == most && most > 0);
-    imported(&sheet(&score, part.ok_or(ExchangeError::NoChords)?, title)?)
+    let at = parts.iter().position(|part| chords(part) == most && most > 0);
+    let mut part = parts.remove(at.ok_or(ExchangeError::NoChords)?);
+    parts.iter().for_each(|other| merge::hear(&mut part.measures, &other.measures));
+    imported(&sheet(&score, part, title)?)
 }
 
 /// One part of the score.
@@ -65,7 +70,11 @@ struct Part {
 fn take(parts: &mut Vec<Part>, open: &[Element], measure: &Element) -> Result<(), ExchangeError> {
     let holder = open.last().filter(|holder| holder.name == "part");
     match holder {
-        Some(part) => part_of(parts, part.attribute("id").unwrap_or_default())?.add(measure),
+        Some(part) => {
+            let part = part_of(parts, part.attribute("id").unwrap_or_default())?;
+            part.reader.ours = open.first().is_some_and(own::is_ours);
+            part.add(measure)
+        }
         None => measure.all("part").try_for_each(|own| {
             let mut own_measure = own.clone();
             own_measure.attributes.clone_from(&measure.attributes);
@@ -90,7 +99,12 @@ impl Part {
         if self.measures.len() as u64 >= BARS_PLAYED {
             return Err(ExchangeError::TooLong(BARS_PLAYED as usize));
         }
-        self.measures.push(self.reader.read(element));
+        let measure = self.reader.read(element);
+        if let Some(before) = self.measures.last_mut() {
+            before.form.backward = before.form.backward.or(measure.closes_before);
+            before.form.ending_stops |= measure.ending_stops_before;
+        }
+        self.measures.push(measure);
         Ok(())
     }
 }
@@ -108,18 +122,37 @@ fn sheet(score: &Element, part: Part, title: &str) -> Result<Sheet, ExchangeErro
         next.meter = next.meter.or(first.meter);
         next.tempo = next.tempo.or(first.tempo);
         next.feel = next.feel.or(first.feel);
+        if let Some((_, chord)) = next.harmony.first_mut() {
+            chord.push = !first.own.pushes.is_empty();
+        }
     }
     repeat_bars(&mut measures);
+    let ours = own::is_ours(score);
     if measures.iter().any(|measure| measure.has_notes) {
-        told.insert(0, "the notes on the page are not kept: a chart holds chords".to_owned());
+        let notes = match ours {
+            true => "the notes of the hands are not kept: they are worked out anew from the chart",
+            false if measures.iter().any(|measure| measure.has_lyrics) => {
+                "the notes on the page, and what is sung to them, are not kept: a chart holds chords"
+            }
+            false => "the notes on the page are not kept: a chart holds chords",
+        };
+        told.insert(0, notes.to_owned());
     }
     let forms: Vec<Form> = measures.iter().map(|measure| measure.form.clone()).collect();
-    let order = playing_order(&forms)?;
-    if forms.iter().any(|form| form.jump.is_some()) {
-        told.push("on the way back (D.C., D.S.) repeats are not played again".to_owned());
-    }
+    let Played { order, told: doubts } = playing_order(&forms)?;
+    told.extend(doubts);
     let key = first_key(&measures, &mut told);
-    Ok(Sheet { title: title_of(score, title), notes: notes(score), bars: bars(measures, key), order, told })
+    let meter = first_meter(&measures, &mut told);
+    steady_tempo(&mut measures, &mut told);
+    let words: Vec<_> = measures.iter_mut().map(|measure| std::mem::take(&mut measure.own)).collect();
+    let mut bars = bars(measures, key, meter);
+    own::mark(&mut bars, &words);
+    for (bar, own) in bars.iter_mut().zip(&words) {
+        let (coach, notes) = own.coach();
+        bar.coach = coach;
+        bar.words.extend(notes);
+    }
+    Ok(Sheet { title: title_of(score, title), notes: notes(score), bars, order, told, ours })
 }
 
 /// A bar that repeats others has their chords.
@@ -146,9 +179,41 @@ fn first_key(measures: &[Measure], told: &mut Vec<String>) -> Key {
     key
 }
 
-fn bars(measures: Vec<Measure>, key: Key) -> Vec<SheetBar> {
-    let mut key = key;
-    let mut meter = Meter::new(4, 4).expect("4/4 is a meter");
+/// The meter of the page; where it names none, that of the length which most of its bars have.
+fn first_meter(measures: &[Measure], told: &mut Vec<String>) -> Meter {
+    let usual = Meter::new(4, 4).expect("4/4 is a meter");
+    if let Some(meter) = measures.first().and_then(|first| first.meter) {
+        return meter;
+    }
+    let mut counts: BTreeMap<Quarters, usize> = BTreeMap::new();
+    for measure in measures.iter().filter(|measure| measure.filled > Quarters::ZERO) {
+        *counts.entry(measure.filled).or_default() += 1;
+    }
+    let most = counts.into_iter().max_by_key(|count| count.1).map(|count| count.0);
+    let of_length = |length: Quarters| {
+        let quarters = (1..=12).filter_map(|upper| Meter::new(upper, 4));
+        let eighths = (1..=24).filter_map(|upper| Meter::new(upper, 8));
+        quarters.chain(eighths).find(|meter| meter.length() == length)
+    };
+    let meter = most.and_then(of_length).unwrap_or(usual);
+    told.push(format!("no meter is named: {meter} was put in"));
+    meter
+}
+
+/// More tempi than this follow a player, or a slowing that is written out for a machine; then the first holds.
+const MOST_TEMPI: usize = 24;
+
+fn steady_tempo(measures: &mut [Measure], told: &mut Vec<String>) {
+    if measures.iter().filter(|measure| measure.tempo.is_some()).count() <= MOST_TEMPI {
+        return;
+    }
+    let first = measures.iter().find_map(|measure| measure.tempo);
+    measures.iter_mut().for_each(|measure| measure.tempo = None);
+    measures[0].tempo = first;
+    told.push("the tempo changes all the time: only the first is kept".to_owned());
+}
+
+fn bars(measures: Vec<Measure>, mut key: Key, mut meter: Meter) -> Vec<SheetBar> {
     let (mut tempo, mut feel) = (None, Feel::Straight);
     let last = measures.len().saturating_sub(1);
     let bar = |(at, measure): (usize, Measure)| {
@@ -167,6 +232,8 @@ fn bars(measures: Vec<Measure>, key: Key) -> Vec<SheetBar> {
             section: measure.section,
             ending: measure.form.ending.map(|passes| passes.first().copied().unwrap_or(1)),
             words: measure.words,
+            noted: measure.noted,
+            coach: Coach::default(),
         }
     };
     measures.into_iter().enumerate().map(bar).collect()
@@ -175,6 +242,11 @@ fn bars(measures: Vec<Measure>, key: Key) -> Vec<SheetBar> {
 /// How long a measure is: as long as its notes, for pickups seldom say that they are; whole where it has none.
 fn length(measure: &Measure, meter: Meter, at_end: bool) -> Quarters {
     let whole = meter.length();
+    // Durations of tuplets that were cut off add up to less than a bar; it is whole all the same.
+    let off = if measure.filled > whole { measure.filled - whole } else { whole - measure.filled };
+    if (measure.rests && !measure.implicit) || off < Quarters::new(1, 24) {
+        return whole;
+    }
     let short = measure.filled < whole;
     let latest = measure.harmony.last().map_or(Quarters::ZERO, |last| last.0);
     // Notes may be missing where only chords were entered.
@@ -186,12 +258,14 @@ fn length(measure: &Measure, meter: Meter, at_end: bool) -> Quarters {
 }
 
 fn says_push(score: &Element) -> bool {
-    let fields = score.child("identification").and_then(|id| id.child("miscellaneous"));
-    fields.is_some_and(|fields| {
-        fields
-            .all("miscellaneous-field")
-            .any(|field| field.attribute("name") == Some(PUSH_FIELD) && field.text.trim() == PUSH_ONLY)
-    })
+    field(score, PUSH_FIELD) == Some(PUSH_ONLY)
+}
+
+/// What a field about the score says.
+fn field<'s>(score: &'s Element, name: &str) -> Option<&'s str> {
+    let fields = score.child("identification").and_then(|id| id.child("miscellaneous"))?;
+    let field = fields.all("miscellaneous-field").find(|field| field.attribute("name") == Some(name))?;
+    Some(field.text.trim())
 }
 
 fn title_of(score: &Element, other: &str) -> String {
@@ -201,7 +275,7 @@ fn title_of(score: &Element, other: &str) -> String {
     if title.is_empty() { "Untitled".to_owned() } else { title }
 }
 
-/// Who wrote it, and under which terms.
+/// Who wrote it, under which terms, and in a score of ours what the coach says about the song.
 fn notes(score: &Element) -> Vec<String> {
     let Some(about) = score.child("identification") else { return Vec::new() };
     let credit = |element: &Element| {
@@ -213,5 +287,6 @@ fn notes(score: &Element) -> Vec<String> {
     };
     let creators = about.all("creator").filter_map(credit);
     let rights = about.text_of("rights").map(|rights| format!("Rights: {rights}"));
-    creators.chain(rights).take(20).collect()
+    let note = field(score, NOTE_FIELD).filter(|_| own::is_ours(score)).map(str::to_owned);
+    note.into_iter().chain(creators).chain(rights).take(20).collect()
 }

@@ -14,15 +14,17 @@ pub(crate) fn read(harmony: &Element, key: Key) -> Option<Symbol> {
     let part = |name: &str| first.iter().find(|element| element.name == name).copied();
     let written = part("kind").map_or("", |kind| kind.text.trim());
     let shown = part("kind").and_then(|kind| kind.attribute("text")).unwrap_or_default();
-    if written == "none" {
-        return Some(Symbol { chord: None, unsaid: None });
+    let is_none = matches!(written, "none" | "other") && shows_none(shown);
+    let bass = part("bass").and_then(|bass| note(bass, "bass-step", "bass-alter"));
+    if written == "none" || is_none {
+        let unsaid = bass.map(|bass| format!("the bass note {bass} under no chord was left out"));
+        return Some(Symbol { unsaid, ..Symbol::default() });
     }
     let root = root(first, key, &mut unsaid)?;
     let degrees: Vec<kind::Change> =
         first.iter().filter(|element| element.name == "degree").filter_map(|d| change(d)).collect();
     let Kind { quality, extension, left_out } = kind::read(written, shown, &degrees);
     unsaid.extend(left_out);
-    let bass = part("bass").and_then(|bass| note(bass, "bass-step", "bass-alter"));
     let chord = LetterChord { root, quality, extension, under: None };
     let by_inversion = || inverted(&chord, part("inversion").and_then(|i| number(&i.text))?);
     let under = bass.or_else(by_inversion).filter(|under| *under != root);
@@ -38,9 +40,16 @@ pub(crate) fn read(harmony: &Element, key: Key) -> Option<Symbol> {
         unsaid.push("second chord over the first".to_owned());
     }
     let chord = LetterChord { under, ..chord };
-    let unsaid = (!unsaid.is_empty())
-        .then(|| format!("number charts have no {}: read as {chord}", unsaid.join(" and no ")));
-    Some(Symbol { chord: Some(chord), unsaid })
+    let more = degrees.is_empty() && kind::shown_otherwise(shown, quality, extension);
+    let unsaid = match unsaid.is_empty() {
+        true => more.then(|| format!("the page shows “{root}{shown}”: read as {chord}")),
+        false => Some(format!("number charts have no {}: read as {chord}", unsaid.join(" and no "))),
+    };
+    Some(Symbol { chord: Some(chord), unsaid, ..Symbol::default() })
+}
+
+fn shows_none(shown: &str) -> bool {
+    song::letters::read(shown).is_ok_and(|reading| reading.chord.is_none())
 }
 
 /// The chords of a symbol, each from its root on: some symbols stack several.
@@ -67,7 +76,8 @@ fn root(group: &[&Element], key: Key, unsaid: &mut Vec<String>) -> Option<NoteNa
         "numeral" => numeral(head, key),
         "function" => {
             let roman = function(head.text.trim());
-            if roman.is_none() {
+            // A degree of another degree, V/V, is not worked out.
+            if roman.is_none() || head.text.contains('/') {
                 unsaid.push(format!("function “{}”", head.text.trim()));
             }
             Some(key.degree(roman.unwrap_or(Degree::TONIC)))

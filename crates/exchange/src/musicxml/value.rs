@@ -79,6 +79,13 @@ struct Cell {
     parts: Option<i64>,
 }
 
+impl Cell {
+    /// It is three of some value, and no tuplet divides it.
+    fn is_dotted(&self) -> bool {
+        self.parts.is_none() && (self.end - self.start).fraction().0 % 3 == 0
+    }
+}
+
 fn cells(stretches: &[Stretch], beat: Quarters, bar: Quarters) -> Vec<Cell> {
     let mut cells = Vec::new();
     let mut start = Quarters::ZERO;
@@ -106,24 +113,15 @@ fn plain(at: Quarters, limit: Quarters, cell: Option<&Cell>) -> Cut {
         _ => limit,
     };
     let longest = end - at;
+    // Where beats are dotted, what is longer than one is whole beats.
+    let beat = cell.filter(|cell| cell.is_dotted() && end > cell.end).map(|cell| cell.end - cell.start);
+    let fits = |length: Quarters| length <= longest && beat.is_none_or(|beat| ratio(length, beat).1 == 1);
     for index in 0..NAMES.len() {
         let whole = length(index);
-        let dotted = whole + whole.split(2);
-        if dotted <= longest {
-            return Cut {
-                start: at,
-                length: dotted,
-                value: Some(Value { index, dotted: true }),
-                tuplet: None,
-            };
-        }
-        if whole <= longest {
-            return Cut {
-                start: at,
-                length: whole,
-                value: Some(Value { index, dotted: false }),
-                tuplet: None,
-            };
+        for (length, dotted) in [(whole + whole.split(2), true), (whole, false)] {
+            if fits(length) {
+                return Cut { start: at, length, value: Some(Value { index, dotted }), tuplet: None };
+            }
         }
     }
     Cut { start: at, length: longest, value: None, tuplet: None }
@@ -208,6 +206,22 @@ mod tests {
             "0 eighth, 1 eighth, 1 eighth, 2 eighth, 2 half"
         );
         assert_eq!(shown(&[(q(0, 1), q(3, 4)), (q(3, 4), q(1, 1))], q(1, 1), q(1, 1)), "0 eighth., 1 16th");
+    }
+
+    // As engravers write six eighths: no note over the middle of the bar unless it fills it.
+    #[test]
+    fn in_compound_meters_notes_show_the_beats() {
+        let (beat, bar) = (q(3, 2), q(3, 1));
+        assert_eq!(
+            shown(&[(q(0, 1), q(5, 2)), (q(5, 2), bar)], beat, bar),
+            "0 quarter., 0 quarter, 1 eighth"
+        );
+        assert_eq!(
+            shown(&[(q(0, 1), q(1, 1)), (q(1, 1), bar)], beat, bar),
+            "0 quarter, 1 eighth, 1 quarter."
+        );
+        assert_eq!(shown(&[(q(0, 1), bar)], beat, bar), "0 half.");
+        assert_eq!(shown(&[(q(0, 1), q(9, 2))], beat, q(9, 2)), "0 half., 0 quarter.");
     }
 
     #[test]

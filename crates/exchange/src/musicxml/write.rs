@@ -4,6 +4,7 @@ use super::container;
 use super::harmony::write_harmony;
 use super::layout::{Measure, Sign, layout};
 use super::note::write_sign;
+use super::own::{self, NOTE_FIELD, SOFTWARE, Word};
 use super::read::{PUSH_FIELD, PUSH_ONLY};
 use super::value::lcm;
 use super::xml::{Xml, attribute};
@@ -12,7 +13,13 @@ use theory::{Key, Mode};
 use voicing::{Part, PedalKind, PedalMark};
 
 /// The part as plain MusicXML 4.0: both hands on a grand staff as they are played, every pass written out, with chord
-/// symbols by letter and by number, fingers, pedal, tempo, sections.
+/// symbols by letter and by number, fingers, pedal, tempo, sections, pushes, diamonds and the coach's words.
+///
+/// Each key is written as long as it sounds. Keys of one strike that end together are one chord; others have a voice each.
+/// Where several of these go on over a bar line, each is tied by itself. That is correct notation, but a reader that joins
+/// tied notes staff by staff, one tie at a time, loses the first tie when the second begins, and finds more notes than are
+/// struck. A figure that strikes again, at the bar line, all but what one strike holds leaves it one tie; so do the demo
+/// songs.
 pub fn write(part: &Part) -> Vec<u8> {
     let measures = layout(part);
     let mut page = Page {
@@ -75,11 +82,12 @@ pub(super) struct Page<'a> {
 
 /// Something that stands over or under the staves at a place.
 enum Over<'a> {
-    Section(String),
+    Section(String, Vec<String>),
     Tempo(&'a PlayedBar),
     Harmony(&'a Slot),
     NoChord,
     Pedal(PedalKind),
+    Words(Word),
 }
 
 impl<'a> Page<'a> {
@@ -95,14 +103,18 @@ impl<'a> Page<'a> {
         xml.close();
         xml.open("identification", "");
         xml.open("encoding", "");
-        xml.leaf("software", "", "Overhand");
+        xml.leaf("software", "", SOFTWARE);
         for element in ["accidental", "beam"] {
             xml.empty("supports", &format!(" element=\"{element}\" type=\"yes\""));
         }
         xml.close();
-        if push {
+        let push = push.then_some((PUSH_FIELD, PUSH_ONLY));
+        let note = self.part.note.as_deref().map(|note| (NOTE_FIELD, note));
+        if push.is_some() || note.is_some() {
             xml.open("miscellaneous", "");
-            xml.leaf("miscellaneous-field", &attribute("name", PUSH_FIELD), PUSH_ONLY);
+            for (name, text) in push.into_iter().chain(note) {
+                xml.leaf("miscellaneous-field", &attribute("name", name), text);
+            }
             xml.close();
         }
         xml.close();
@@ -196,14 +208,20 @@ impl<'a> Page<'a> {
 
     /// What stands over a measure, with its place in it.
     fn over(&mut self, measure: &Measure, played: &'a PlayedBar) -> Vec<(Quarters, Over<'a>)> {
+        let words = own::over(self.part, measure.bar, measure.length);
+        let words = words.into_iter().map(|(at, word)| (at, Over::Words(word)));
         let mut over = Vec::new();
         let Some(_) = measure.bar else {
             self.pedals_in(measure, &mut over);
+            over.extend(words);
             return over;
         };
         let section = (played.place, played.pass);
         if self.section.replace(section) != Some(section) {
-            over.push((Quarters::ZERO, Over::Section(section_name(self.part, played))));
+            over.push((
+                Quarters::ZERO,
+                Over::Section(section_name(self.part, played), own::of_section(self.part, played)),
+            ));
         }
         if self.tempo.replace(played.quarters_per_minute) != Some(played.quarters_per_minute) {
             over.push((Quarters::ZERO, Over::Tempo(played)));
@@ -221,6 +239,7 @@ impl<'a> Page<'a> {
             }
         }
         self.pedals_in(measure, &mut over);
+        over.extend(words);
         over
     }
 
@@ -236,11 +255,12 @@ impl<'a> Page<'a> {
     fn stands_over(&mut self, offset: Quarters, what: &Over<'_>) {
         let offset = self.units(offset);
         match what {
-            Over::Section(name) => {
+            Over::Section(name, words) => {
                 self.xml.open("direction", " placement=\"above\"");
                 self.xml.open("direction-type", "");
                 self.xml.leaf("rehearsal", "", name);
                 self.xml.close();
+                words.iter().for_each(|line| own::write_line(&mut self.xml, "", line));
                 self.staff_direction(offset, 1);
                 self.xml.close();
             }
@@ -249,6 +269,12 @@ impl<'a> Page<'a> {
                 if let SlotKind::Chord { chord, .. } = &slot.kind {
                     write_harmony(&mut self.xml, Some(chord), offset);
                 }
+            }
+            Over::Words(word) => {
+                self.xml.open("direction", " placement=\"above\"");
+                own::write(&mut self.xml, word);
+                self.staff_direction(offset, 1);
+                self.xml.close();
             }
             Over::NoChord => write_harmony(&mut self.xml, None, offset),
             Over::Pedal(kind) => {
@@ -307,7 +333,19 @@ impl<'a> Page<'a> {
         let length = self.units(sign.cut.length);
         // A rest beside other voices is for the eye only in the first, and not where that is empty.
         let seen = voice == 0 && (alone || !sign.whole_measure);
+        if sign.notes.is_empty() && sign.cut.tuplet.is_none() && !seen {
+            return self.forward(length, staff, number);
+        }
         write_sign(&mut self.xml, self.part, sign, length, (staff, number, seen));
+    }
+
+    /// Time in which a voice says nothing: no rest, not even a hidden one, comes between what is tied in other voices.
+    fn forward(&mut self, length: i64, staff: usize, voice: usize) {
+        self.xml.open("forward", "");
+        self.xml.leaf("duration", "", length);
+        self.xml.leaf("voice", "", voice);
+        self.xml.leaf("staff", "", staff + 1);
+        self.xml.close();
     }
 
     fn backup(&mut self, length: Quarters) {

@@ -6,7 +6,7 @@ use super::outline::{Outline, WordKind, Words};
 use super::part::MARK;
 use super::tempo_map::TempoMap;
 use crate::ExchangeError;
-use crate::chart::{Imported, Sheet, SheetBar, Symbol, imported};
+use crate::chart::{Coach, Imported, Sheet, SheetBar, Symbol, imported};
 use midly::Timing;
 use midly::num::u15;
 use song::letters::{self, LetterChord, propose_key};
@@ -48,7 +48,7 @@ fn chords(words: &[Words]) -> Vec<ChordAt> {
         let group = groups.entry((word.kind, word.track)).or_default();
         group.0 += 1;
         if let Ok(reading) = letters::read(&word.text) {
-            let symbol = Symbol { chord: reading.chord, unsaid: reading.unsure };
+            let symbol = Symbol { chord: reading.chord, unsaid: reading.unsure, ..Symbol::default() };
             group.1.push(ChordAt { tick: word.tick, symbol });
         }
     }
@@ -96,6 +96,8 @@ fn sheet(file: &MidiFile, chords: &[ChordAt], title: &str) -> Result<Sheet, Exch
             section: None,
             ending: None,
             words: Vec::new(),
+            noted: 0,
+            coach: Coach::default(),
         })
         .collect();
     for chord in chords {
@@ -106,7 +108,7 @@ fn sheet(file: &MidiFile, chords: &[ChordAt], title: &str) -> Result<Sheet, Exch
     }
     name_sections(outline, &all, &mut bars, per_quarter);
     let order = (0..bars.len()).collect();
-    Ok(Sheet { title: title_of(file, title), notes: Vec::new(), bars, order, told })
+    Ok(Sheet { title: title_of(file, title), bars, order, told, ..Sheet::default() })
 }
 
 /// The bars up to that of a tick.

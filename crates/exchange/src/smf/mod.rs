@@ -3,6 +3,7 @@
 mod bars;
 mod chart;
 mod file;
+mod grid;
 mod mark;
 mod notes;
 mod outline;
@@ -13,6 +14,7 @@ mod write;
 
 pub use chart::chart;
 pub use file::{MidiFile, MidiNote};
+pub use grid::in_note_values;
 pub use notes::notes_part;
 pub use part::write_part;
 pub use read::{looks_like_midi, read_midi};
