@@ -12,7 +12,7 @@ use practice::learn::{
     Coach, GoalBars, HardBar, Readiness, first_day, goal_bars, hard_bars_of, practice_days, progress_words,
     readiness,
 };
-use practice::session_plan::{DayAhead, DaysAhead, PlanSong, SessionPlan, Task, Wish, plan, spread};
+use practice::session_plan::{DaysAhead, PlanSong, SessionPlan, Task, Wish, plan, spread};
 use serde::Serialize;
 use std::path::PathBuf;
 use voicing::Part;
@@ -189,7 +189,7 @@ impl<'a> Planned<'a> {
         let minutes = super::round(ahead.minutes_a_day);
         let mut out = format!("\n{}, day by day, about {minutes} minutes on the fullest\n", song.part.title);
         for day in &ahead.days {
-            let what = of_day(day);
+            let what = day.text();
             let what = if what.is_empty() { "free".to_owned() } else { what };
             out += &format!("  {}: {what}\n", weekday_words(self.today + day.in_days));
         }
@@ -220,20 +220,6 @@ impl<'a> Planned<'a> {
         };
         PlanJson { items: items.collect(), songs: self.songs.iter().zip(&self.ready).map(song).collect() }
     }
-}
-
-fn of_day(day: &DayAhead) -> String {
-    let bars = |what: &str, bars: &[usize]| {
-        let numbers: Vec<String> = bars.iter().map(|bar| (bar + 1).to_string()).collect();
-        let of = if numbers.len() == 1 { "bar" } else { "bars" };
-        (!bars.is_empty()).then(|| format!("{what} {of} {}", numbers.join(", ")))
-    };
-    let run = day.run_through.then(|| "play it through".to_owned());
-    [bars("learn", &day.learn), bars("ask again", &day.ask), run]
-        .into_iter()
-        .flatten()
-        .collect::<Vec<_>>()
-        .join("; ")
 }
 
 #[derive(Serialize)]

@@ -25,6 +25,8 @@ pub struct PracticeSettings {
     pub cautioned: Option<String>,
     /// The set list that is open.
     pub set: Option<PathBuf>,
+    /// Of the set only the song that is open is practised.
+    pub song_alone: bool,
 }
 
 /// When marks are shown.
@@ -61,6 +63,7 @@ impl Default for PracticeSettings {
             stop: None,
             cautioned: None,
             set: None,
+            song_alone: false,
         }
     }
 }

@@ -7,6 +7,7 @@
 //!
 //! Songs are named by their files, from the folder of the set list; a song without a key is played as it is written.
 
+use super::read_song;
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use theory::Key;
@@ -55,8 +56,11 @@ struct Entry {
 /// What is wrong with it, for a musician.
 pub fn read_set(path: &Path) -> Result<SetList, String> {
     let name = path.display();
-    let text = std::fs::read_to_string(path).map_err(|error| format!("{name}: {error}"))?;
-    let file: File = serde_json::from_str(&text).map_err(|error| {
+    let text = read_song(path).map_err(|error| match error.kind() {
+        std::io::ErrorKind::NotFound => format!("The set list {name} is not there."),
+        _ => format!("The set list {name} cannot be read: {error}."),
+    })?;
+    let file: File = serde_json::from_slice(&text).map_err(|error| {
         format!("{name}: {error}; a set list is {{ \"format\": 1, \"title\": …, \"songs\": [ {{ \"song\": FILE }} ] }}")
     })?;
     if file.format != 1 {
@@ -86,7 +90,7 @@ pub fn read_set(path: &Path) -> Result<SetList, String> {
 /// Whether a file is a set list: JSON with songs in it.
 pub fn is_set(path: &Path) -> bool {
     let value =
-        std::fs::read(path).ok().and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok());
+        read_song(path).ok().and_then(|bytes| serde_json::from_slice::<serde_json::Value>(&bytes).ok());
     value.is_some_and(|value| value.get("songs").is_some_and(serde_json::Value::is_array))
 }
 

@@ -34,6 +34,25 @@ pub struct DaysAhead {
     pub minutes_a_day: f64,
 }
 
+impl DayAhead {
+    /// Minutes that all of this takes, but for playing the song through.
+    pub fn minutes(&self) -> f64 {
+        NEW * self.learn.len() as f64 + ASKED * self.ask.len() as f64
+    }
+
+    /// For a musician; bars count from 1. Nothing where the day is free.
+    pub fn text(&self) -> String {
+        let bars = |what: &str, bars: &[usize]| {
+            let numbers: Vec<String> = bars.iter().map(|bar| (bar + 1).to_string()).collect();
+            let of = if numbers.len() == 1 { "bar" } else { "bars" };
+            (!bars.is_empty()).then(|| format!("{what} {of} {}", numbers.join(", ")))
+        };
+        let run = self.run_through.then(|| "play it through".to_owned());
+        let all = [bars("learn", &self.learn), bars("ask again", &self.ask), run];
+        all.into_iter().flatten().collect::<Vec<_>>().join("; ")
+    }
+}
+
 /// Spreads what is still to be learned of a song over the days until it is played.
 pub fn spread(song: &PlanSong<'_>, today: f64, days_left: i64) -> DaysAhead {
     let open = hardest(song, today);
@@ -56,8 +75,7 @@ pub fn spread(song: &PlanSong<'_>, today: f64, days_left: i64) -> DaysAhead {
     }
     let last_two = days.len().saturating_sub(2);
     days[last_two..].iter_mut().for_each(|day| day.run_through = true);
-    let minutes = |day: &DayAhead| NEW * day.learn.len() as f64 + ASKED * day.ask.len() as f64;
-    let minutes_a_day = days.iter().map(minutes).fold(0.0, f64::max);
+    let minutes_a_day = days.iter().map(DayAhead::minutes).fold(0.0, f64::max);
     DaysAhead { days, minutes_a_day }
 }
 

@@ -55,12 +55,25 @@ pub struct Wish {
 ///
 /// An empty one where there is nothing to play or no time.
 pub fn plan(songs: &[PlanSong<'_>], wish: &Wish) -> SessionPlan {
+    plan_after(warm_up, songs, wish)
+}
+
+/// The same without a warm-up: what is left of a session that was begun.
+pub fn go_on(songs: &[PlanSong<'_>], wish: &Wish) -> SessionPlan {
+    plan_after(|_, _| Vec::new(), songs, wish)
+}
+
+fn plan_after(
+    begin: impl FnOnce(&PlanSong<'_>, f64) -> Vec<PlanItem>,
+    songs: &[PlanSong<'_>],
+    wish: &Wish,
+) -> SessionPlan {
     let songs: Vec<(usize, &PlanSong<'_>)> =
         songs.iter().enumerate().filter(|(_, song)| !song.coach.is_empty()).collect();
     if songs.is_empty() || wish.minutes < 1.0 {
         return SessionPlan::default();
     }
-    let mut items = warm_up(songs[0].1, wish.minutes);
+    let mut items = begin(songs[0].1, wish.minutes);
     let rests = (wish.minutes / (PLAY + REST)).floor() * REST;
     let left = wish.minutes - total(&items) - rests;
     let (runs, joins) = put_together(&songs, wish, left);

@@ -20,7 +20,7 @@ mod sitting;
 
 pub use days::{DayAhead, DaysAhead, spread};
 pub use item::{PlanItem, SessionPlan, Task};
-pub use make::{PlanSong, Wish, plan};
+pub use make::{PlanSong, Wish, go_on, plan};
 pub use sitting::{NextPass, Outcome, Sitting};
 
 /// What is said with a rest; short, and it defers to those who know the player's hands.
