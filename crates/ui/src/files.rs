@@ -19,6 +19,8 @@ pub enum FilesCommand {
     TakeUp(usize),
     /// Copy the song and its takes into a folder that the player chooses.
     CopyWithTakes,
+    /// Keep the song's file at a place that the player chooses.
+    KeepElsewhere,
 }
 
 /// The song's file.

@@ -26,7 +26,7 @@ pub(crate) fn strip(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = rect.width() - stage.px(60.0) - plain::width(ui.painter(), &more, &font);
     let mut y = rect.top() + stage.px(24.0);
     for diagnostic in all.iter().take(SHOWN) {
-        let text = diagnostic.in_file(stage.model.file).to_string();
+        let text = told(diagnostic, stage.model.file);
         let text = plain::elided(ui.painter(), &text, &font, room);
         let top = pos2(rect.left() + stage.px(18.0), y - stage.px(15.0));
         let place = Rect::from_min_size(top, vec2(room, stage.px(20.0)));
@@ -56,10 +56,20 @@ pub(crate) fn page(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     });
 }
 
+/// With its place in the song, for whoever writes here, and in the file, for whoever has it in an editor.
+fn told(diagnostic: &Diagnostic, file: &str) -> String {
+    let told = diagnostic.in_file(file).to_string();
+    diagnostic.place.as_ref().map_or(told.clone(), |place| format!("{place}, {told}"))
+}
+
 fn one(ui: &mut Ui, stage: &Stage<'_>, diagnostic: &Diagnostic) {
     let palette = stage.palette;
     let kind = if diagnostic.is_error() { "" } else { ", worth a look" };
-    let place = format!("line {}, column {}{kind}", diagnostic.line, diagnostic.column);
+    let line = format!("line {}, column {}", diagnostic.line, diagnostic.column);
+    let place = match &diagnostic.place {
+        Some(place) => format!("{place}{kind} ({line} of the file)"),
+        None => format!("{line} of the file{kind}"),
+    };
     ui.add(Label::new(RichText::new(place).font(fonts::sans(stage.px(14.0))).color(palette.quiet)));
     let message = crate::reasons::capital(&diagnostic.message);
     ui.add(Label::new(RichText::new(message).font(fonts::sans(stage.px(17.0))).color(palette.ink)).wrap());

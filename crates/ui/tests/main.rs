@@ -16,5 +16,6 @@ mod pictures;
 mod practising;
 mod room;
 mod stand;
+mod writing_moves;
 mod writing_page;
 mod writing_side;

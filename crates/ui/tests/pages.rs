@@ -71,7 +71,8 @@ fn mistakes_stand_over_the_last_good_song() {
     assert!(!stand.diagnostics.is_empty());
     let place = format!("{}:{}:", stand.diagnostics[0].line, stand.diagnostics[0].column);
     let mut shown = window(stand, [1280.0, 800.0]);
-    assert!(shown.query_by_label_contains(&place).is_some(), "the place is told");
+    assert!(shown.query_by_label_contains(&place).is_some(), "the place in the file is told");
+    assert!(shown.query_by_label_contains("Intro, bar 1, ").is_some(), "and in the song");
     assert!(shown.query_by_label("Intro, bar 1: 1 5").is_some(), "the last good state stays");
     shown.get_by_label("All mistakes of the song file").click();
     shown.run();

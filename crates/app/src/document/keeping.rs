@@ -90,6 +90,23 @@ impl Document {
         self.keeping = Keeping { own, orders, ..Keeping::default() };
     }
 
+    /// Its file went to another place, with what is in it and on its way there; so did what was done to a song that was
+    /// open before.
+    pub fn moved(&mut self, from: &std::path::Path, to: std::path::PathBuf) -> Option<Job> {
+        let was = Source::File(from.to_owned());
+        for (source, _) in &mut self.shelf {
+            if *source == was {
+                *source = Source::File(to.clone());
+            }
+        }
+        if self.source != was {
+            return None;
+        }
+        self.source = Source::File(to);
+        self.unreadable = None;
+        Some(self.next_job())
+    }
+
     /// Something was written into its file since it was opened.
     pub fn was_written(&self) -> bool {
         self.keeping.written

@@ -188,6 +188,11 @@ impl Document {
         }
     }
 
+    /// The part is all that can be had of a text with mistakes, rather than that of an earlier one without.
+    pub fn is_in_part(&self) -> bool {
+        self.in_part
+    }
+
     /// Where it comes from.
     pub fn source(&self) -> &Source {
         &self.source
@@ -277,6 +282,7 @@ mod tests {
         document.apply(Change::Read(run(&job)));
         assert!(document.diagnostics().iter().any(song::Diagnostic::is_error));
         let bars = document.part().expect("the other bars").bars.len();
+        assert!(document.is_in_part(), "and can be written in and pinned as it is");
         // It goes to another key like any other.
         let job = document.apply(Change::Key("Eb major".parse().unwrap())).unwrap();
         document.apply(Change::Read(run(&job)));

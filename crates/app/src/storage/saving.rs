@@ -109,6 +109,40 @@ impl Saving {
         }
     }
 
+    /// The song's file goes to another place, with its versions; what waits for it is written first. Told is what came of
+    /// that, and why the file stays where it is, if it does.
+    pub fn carry(&mut self, from: &Path, to: &Path, now: Instant) -> (Option<Saved>, std::io::Result<()>) {
+        let waits = self.songs.get(from).is_some_and(|song| song.waiting.is_some());
+        let saved = if waits { self.save(from, now) } else { None };
+        if waits && !matches!(saved, Some(Saved::Written { .. })) {
+            // One trouble at a time: the file is moved when it can be written again, and somebody asks.
+            return (saved, Err(ErrorKind::ResourceBusy.into()));
+        }
+        (saved, self.carried(from, to, now))
+    }
+
+    fn carried(&mut self, from: &Path, to: &Path, now: Instant) -> std::io::Result<()> {
+        if to.exists() {
+            return Err(ErrorKind::AlreadyExists.into());
+        }
+        let text = std::fs::read_to_string(from)?;
+        match std::fs::rename(from, to) {
+            // To another disk it is copied, and taken away here once it is there.
+            Err(error) if error.kind() == ErrorKind::CrossesDevices => {
+                replace(to, text.as_bytes())?;
+                std::fs::remove_file(from)?;
+            }
+            moved => moved?,
+        }
+        let before = self.songs.remove(from);
+        let song = self.song(to, now);
+        song.written = before.and_then(|before| before.written);
+        if let (Some(versions), Some(places)) = (song.versions.clone(), self.places.clone()) {
+            versions.follow(&places, &text);
+        }
+        Ok(())
+    }
+
     /// When there is something to do, if anything waits.
     pub fn next(&self) -> Option<Instant> {
         self.songs.values().filter(|song| song.waiting.is_some()).map(|song| song.next).min()

@@ -18,6 +18,8 @@ pub enum Wanted {
     Set,
     /// A folder to copy the song and its takes into.
     FolderForTakes,
+    /// A place for the file of the song that is open.
+    PlaceForSong,
 }
 
 impl Wanted {
@@ -29,6 +31,7 @@ impl Wanted {
             Wanted::Bank => ("Open a SoundFont bank", "SoundFont 2 banks", &["sf2", "SF2"]),
             Wanted::Set => ("Open a set list", "Set lists", &["json"]),
             Wanted::FolderForTakes => ("Copy the song and its takes", "Folders", &[]),
+            Wanted::PlaceForSong => ("Keep the song", "Songs", &["json"]),
         }
     }
 }
@@ -66,15 +69,21 @@ pub struct FileDialog {
 impl FileDialog {
     /// Opens the dialog, unless it is open; `wake` is called from another thread once the player has chosen.
     pub fn ask(&mut self, wanted: Wanted, wake: impl Fn() + Send + 'static) {
+        self.ask_with_name(wanted, "", wake);
+    }
+
+    /// The same with the name that a file has so far.
+    pub fn ask_with_name(&mut self, wanted: Wanted, name: &str, wake: impl Fn() + Send + 'static) {
         if self.answer.is_some() {
             return;
         }
         let (title, kind, endings) = wanted.words();
-        let dialog = rfd::AsyncFileDialog::new().set_title(title);
+        let dialog = rfd::AsyncFileDialog::new().set_title(title).set_file_name(name);
         let (tell, answer) = channel();
         let waiting = thread::Builder::new().name("file dialog".to_owned()).spawn(move || {
             let answer = match wanted {
                 Wanted::FolderForTakes => wait_for(dialog.pick_folder()),
+                Wanted::PlaceForSong => wait_for(dialog.add_filter(kind, endings).save_file()),
                 _ => wait_for(dialog.add_filter(kind, endings).pick_file()),
             };
             // The window may be closed by now.

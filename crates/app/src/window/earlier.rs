@@ -4,6 +4,22 @@ use super::song_keeper::Earlier;
 use crate::storage::VersionKind;
 use ui::{VersionEntry, VersionRow};
 
+/// The song as it is now, where no version says so: another program changed it, or what was just done is still to be saved.
+pub fn present(earlier: &[Earlier], now: &str) -> Option<Earlier> {
+    let newest = earlier.first()?;
+    let known = earlier.iter().any(|one| one.text == now);
+    let changed = song::difference(&newest.text, now);
+    (!known).then(|| Earlier { at: PRESENT, kind: VersionKind::Saved, text: now.to_owned(), changed })
+}
+
+/// Whether it stands for the song as it is now, and is no version.
+pub fn is_present(one: &Earlier) -> bool {
+    one.at == PRESENT
+}
+
+/// No moment that a version is of.
+const PRESENT: u64 = u64::MAX;
+
 /// The list, compared with the song as it is now.
 pub fn entries(earlier: &[Earlier], now: &str) -> Vec<VersionEntry> {
     let newest = earlier.iter().position(|one| one.text == now);
@@ -75,10 +91,39 @@ fn lines(text: &str) -> Vec<(bool, String)> {
 
 /// `today, 21:04`, `24 Nov 2026, 21:04`.
 pub fn when(at: u64) -> String {
+    if at == PRESENT {
+        return "now".to_owned();
+    }
     let known = i64::try_from(at).ok().and_then(|ms| jiff::Timestamp::from_millisecond(ms).ok());
     let Some(at) = known else { return "at some time".to_owned() };
     let zone = jiff::tz::TimeZone::system();
     let (at, today) = (at.to_zoned(zone.clone()), jiff::Timestamp::now().to_zoned(zone).date());
     let day = if at.date() == today { "today".to_owned() } else { at.strftime("%-d %b %Y").to_string() };
     format!("{day}, {}", at.strftime("%H:%M"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_song_as_it_is_now_has_a_line_where_no_version_says_so() {
+        let text = |row: &str| {
+            format!(
+                r#"{{ "format": 1, "title": "T", "key": "C major", "tempo": 72,
+                  "sections": [ {{ "name": "Verse", "bars": ["{row}"] }} ] }}"#
+            )
+        };
+        let version = |row: &str| Earlier { at: 5, kind: VersionKind::Saved, text: text(row), changed: Vec::new() };
+        let earlier = [version("1 | 4"), version("1 | 5")];
+        let now = present(&earlier, &text("1 | 6")).expect("another program wrote it");
+        assert!(is_present(&now) && !is_present(&earlier[0]));
+        let all: Vec<Earlier> = std::iter::once(now).chain(earlier.clone()).collect();
+        let shown = entries(&all, &text("1 | 6"));
+        assert_eq!((shown[0].when.as_str(), shown[0].now), ("now", true));
+        assert!(shown[0].what.contains("Verse"), "what is different since the newest: {}", shown[0].what);
+        assert!(!shown[1].now && !shown[2].now);
+        assert_eq!(present(&earlier, &text("1 | 5")), None, "one of the versions is as it is now");
+        assert_eq!(present(&[], &text("1")), None, "as it was found");
+    }
 }

@@ -229,7 +229,7 @@ impl Shell {
     fn draw(&mut self, ui: &mut egui::Ui) -> Vec<Command> {
         let exercise = self.exercise.as_ref().filter(|_| self.view.page == Page::Room);
         let now = self.session.clock().now();
-        let choosing = self.view.page == Page::Ways;
+        let choosing = matches!(self.view.page, Page::Ways | Page::Writing);
         let (mut session, tapping, replay) = {
             let stand = self.session.stand();
             let tapping = stand.tapping().map(|tapping| tapping.shown(now));

@@ -19,6 +19,8 @@ pub enum SongOrder {
     CopyWithTakes(SongBundle),
     /// It goes on in another file: what waits for this one is given up.
     GiveUp(PathBuf),
+    /// Its file goes from one place to another, where none is.
+    Move(PathBuf, PathBuf),
 }
 
 /// What there is to tell of a song.
@@ -32,6 +34,21 @@ pub enum SongTold {
     Versions(PathBuf, Vec<Earlier>),
     /// Where it was copied to with its takes, or why not; for the player.
     Copied(String),
+    /// Its file went from one place to another, or stays.
+    Moved(Moved),
+}
+
+/// What came of moving a song's file.
+#[derive(Debug)]
+pub struct Moved {
+    /// Where it was.
+    pub from: PathBuf,
+    /// Where it was to go.
+    pub to: PathBuf,
+    /// What came of the text that had to be written first, if there was any.
+    pub saved: Option<Saved>,
+    /// Whether it is there, or why it is not.
+    pub done: std::io::Result<()>,
 }
 
 /// A song that is copied with its takes.
@@ -98,6 +115,10 @@ impl SongKeeper {
             SongOrder::GiveUp(path) => {
                 self.saving.give_up(&path);
                 None
+            }
+            SongOrder::Move(from, to) => {
+                let (saved, done) = self.saving.carry(&from, &to, now);
+                Some(SongTold::Moved(Moved { from, to, saved, done }))
             }
             SongOrder::Versions(path) => {
                 let earlier = self.places.as_ref().map(|places| earlier(&Versions::of(places, &path)));

@@ -15,8 +15,8 @@ pub(crate) struct BarNews {
     pub loop_starts: bool,
     /// See above.
     pub loop_ends: bool,
-    /// This pass plays something else here than usual.
-    pub differs: Option<u32>,
+    /// A pass plays something else here than others: which, and perhaps what, the longest way to say it first.
+    pub differs: Option<Vec<String>>,
     /// How it went.
     pub went: Option<Went>,
 }
@@ -199,20 +199,20 @@ fn remarks(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews) {
     }
 }
 
-/// A turned corner where this pass plays something else, and which pass it is, where there is room.
+/// A turned corner where a pass plays something else, and which pass it is and what, where there is room.
 fn differs(painter: &Painter, stage: &Stage<'_>, rect: Rect, news: &BarNews, last: Option<Drawn>) {
-    let Some(pass) = news.differs else { return };
+    let Some(texts) = &news.differs else { return };
     let color = stage.palette.quiet;
     let corner = rect.right_top() + vec2(-stage.px(4.0), stage.px(1.0));
     let leg = stage.px(8.0);
     let fold = vec![corner - vec2(leg, 0.0), corner, corner + vec2(0.0, leg)];
     painter.add(egui::Shape::convex_polygon(fold, color, Stroke::NONE));
     let font = fonts::italic(stage.px(13.0));
-    let text = format!("pass {pass}");
     let at = corner + vec2(-stage.px(12.0), stage.px(12.0));
     let free = last.map_or(rect.left(), |last| last.end.x + stage.px(6.0));
-    if at.x - plain::width(painter, &text, &font) > free {
-        plain::baseline_right(painter, at, &text, font, color);
+    let fits = |text: &&String| at.x - plain::width(painter, text, &font) > free;
+    if let Some(text) = texts.iter().find(fits) {
+        plain::baseline_right(painter, at, text, font, color);
     }
 }
 
@@ -243,6 +243,10 @@ fn repeat_sign(painter: &Painter, stage: &Stage<'_>, x: f32, rect: Rect, inward:
     }
 }
 
+/// Air behind a symbol, in parts of its size: before another one, so that `/5` and `5` are not read as one number, and
+/// before the bar line.
+const APART: [f32; 2] = [0.42, 0.22];
+
 /// How wide a bar's symbols have to be against the room they have: above 1 they must shrink.
 pub(crate) fn crowding(
     painter: &Painter,
@@ -263,7 +267,7 @@ pub(crate) fn crowding(
             let font = fonts::sans(stage.px(14.0));
             wide = wide.max(plain::width(painter, &read.pretty_name(), &font));
         }
-        let wide = wide + 0.22 * size;
+        let wide = wide + APART[usize::from(slot.start + slot.length >= bar.meter.length())] * size;
         wide / (room * (slot.length.to_f64() / length) as f32).max(1.0)
     };
     bar.slots.iter().map(one).fold(0.0, f32::max)

@@ -237,7 +237,7 @@ fn news(stage: &Stage<'_>, index: usize, here: usize, went: &[Option<Went>]) -> 
         here: index == here,
         loop_starts: looped.is_some_and(|l| l.from() == index),
         loop_ends: looped.is_some_and(|l| l.to() == index),
-        differs: bar.filter(|b| b.unlike.is_anything()).map(|b| b.pass),
+        differs: bar.filter(|b| b.unlike.is_anything()).map(|b| vec![format!("pass {}", b.pass)]),
         went: went.get(index).copied().flatten(),
     }
 }

@@ -1,5 +1,6 @@
 //! The keys of a row that are more than writing: to other rows, new rows, bars moved, completions.
 
+use super::clipboard::{self, Marked};
 use super::help::{self, Help};
 use super::text_line::{small, type_in};
 use super::{Chosen, NewLine, Writing, WritingCommand, heading, line, row};
@@ -124,40 +125,9 @@ fn bars(
         change(stage, Change::InsertBars { section, at: bars.end, text });
         return true;
     }
-    let removes = several
-        && (pressed(ui, Modifiers::NONE, Key::Delete) || pressed(ui, Modifiers::NONE, Key::Backspace));
-    let (copies, cuts) = (happens(ui, &Event::Copy), happens(ui, &Event::Cut));
-    if several && (copies || cuts) {
-        consume(ui, |event| matches!(event, Event::Copy | Event::Cut));
-        ui.ctx().copy_text(text_of(writing, section, bars.clone()));
-        stage.out.push(Command::Writing(WritingCommand::Copy { section, from: bars.start, to: bars.end }));
-    }
-    if removes || several && cuts {
-        change(stage, Change::RemoveBars { section, from: bars.start, to: bars.end });
-        let at = Chosen::bar(section, bars.start.saturating_sub(u32::from(bars.start > 0)));
-        stage.out.push(Command::Writing(WritingCommand::Choose(at)));
-        return true;
-    }
-    let pasted = ui.input(|input| {
-        input.events.iter().find_map(|event| match event {
-            Event::Paste(text) => Some(text.clone()),
-            _ => None,
-        })
-    });
-    let whole = |text: &String| text.trim().contains('\n') || writing.clip.as_ref() == Some(text);
-    if let Some(text) = pasted.filter(whole) {
-        consume(ui, |event| matches!(event, Event::Paste(_)));
-        // At the beginning of a bar in front of it, else behind it.
-        let at = help.selected.map_or(0, |(_, to)| to);
-        let front = of
-            .text
-            .get(..at)
-            .is_some_and(|text| text.trim_end().is_empty() || text.trim_end().ends_with('|'));
-        let at = if front { bars.start } else { bars.end };
-        stage.out.push(Command::Writing(WritingCommand::Paste { section, at, text }));
-        return true;
-    }
-    several && (copies || cuts)
+    let marked = Marked { section, row, bars, several };
+    let out = clipboard::copied_or_cut(ui, stage, writing, &marked, help);
+    out || clipboard::pasted(ui, stage, writing, &marked, help)
 }
 
 /// The text of bars of a section.
@@ -328,11 +298,11 @@ pub(crate) fn pressed(ui: &Ui, modifiers: Modifiers, key: Key) -> bool {
     })
 }
 
-fn happens(ui: &Ui, wanted: &Event) -> bool {
+pub(crate) fn happens(ui: &Ui, wanted: &Event) -> bool {
     ui.input(|input| input.events.contains(wanted))
 }
 
-fn consume(ui: &Ui, gone: impl Fn(&Event) -> bool) {
+pub(crate) fn consume(ui: &Ui, gone: impl Fn(&Event) -> bool) {
     ui.input_mut(|input| input.events.retain(|event| !gone(event)));
 }
 

@@ -4,6 +4,7 @@
 //! printed bars come from [`Writing`], which is made anew whenever the text changed.
 
 mod chosen;
+mod clipboard;
 mod command;
 mod find;
 mod heading;

@@ -13,6 +13,8 @@ use song::edit::{Change, Place};
 /// Units.
 const HEAD: f32 = 38.0;
 const FOOT: f32 = 30.0;
+/// What is higher is typed in.
+const LOW: f32 = 100.0;
 
 /// Draws the chart to be written.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -29,19 +31,24 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let page =
         Rect::from_min_max(pos2(rect.left(), head.bottom()), pos2(rect.right() - stage.px(3.0), foot.top()));
     match &stage.model.view.writing.find {
-        _ if writing.pasted.is_some() => pasted(ui, head, stage, writing),
         Some(wanted) => find::show(ui, head, stage, writing, &wanted.clone()),
+        None if writing.pasted.is_some() => pasted(ui, head, stage, writing),
         None => order::show(ui, head, stage, writing),
     }
     ui.scope_builder(UiBuilder::new().max_rect(page), |ui| rows(ui, page, stage, writing));
     told(ui, foot, stage, writing);
 }
 
-/// The key that the letters of a pasted chart were read in: to be confirmed, or another.
+/// The key that the letters of a pasted chart were read in, to be confirmed, or another; and how much in it is not certain.
 fn pasted(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
     let Some(chart) = &writing.pasted else { return };
     let at = pos2(rect.left() + stage.px(18.0), rect.top() + stage.px(25.0));
-    let drawn = stage.text(ui, at, "Letters, read in", 15.0, stage.palette.ink);
+    let begun = match (chart.keys.is_empty(), chart.doubts.len()) {
+        (false, 0) => "Letters, read in".to_owned(),
+        (false, n) => format!("{n} not certain (marked ?). Letters, read in"),
+        (true, n) => format!("{n} not certain: marked ? on the page"),
+    };
+    let drawn = stage.text(ui, at, &begun, 15.0, stage.palette.ink);
     let mut x = drawn.right() + stage.px(12.0);
     for key in &chart.keys {
         let text = key.pretty();
@@ -50,7 +57,8 @@ fn pasted(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
         let command = WritingCommand::KeyOfPasted(Some(*key));
         x = stage.offering(ui, pos2(x, at.y), &word, Command::Writing(command)).rect.right() + stage.px(10.0);
     }
-    let word = Word::new("so it is", stage.px(15.0)).named("The key is right").strong();
+    let name = if chart.keys.is_empty() { "It is right" } else { "The key is right" };
+    let word = Word::new("so it is", stage.px(15.0)).named(name).strong();
     stage.offering(
         ui,
         pos2(x + stage.px(10.0), at.y),
@@ -124,7 +132,20 @@ fn rows(ui: &mut Ui, page: Rect, stage: &mut Stage<'_>, writing: &Writing) {
         carried_section(ui, stage, writing, &shown);
         let end = Rect::from_min_max(pos2(space.left(), top), space.max);
         begin_line(ui, end, stage, writing);
+        cut(ui, page, stage, &shown);
     });
+}
+
+/// A row that the edges of the page cut is covered until it is scrolled to; one that is typed in is not cut.
+fn cut(ui: &Ui, page: Rect, stage: &Stage<'_>, shown: &[(usize, Rect)]) {
+    for (_, place) in shown {
+        let (above, below) = (page.top() - place.top(), place.bottom() - page.bottom());
+        let low = place.height() < stage.px(LOW) && page.intersects(*place);
+        if low && above.max(below) > stage.px(8.0) {
+            let cover = place.intersect(page).expand2(vec2(0.0, 1.0)).shrink2(vec2(2.0, 0.0));
+            ui.painter().rect_filled(cover, 0.0, stage.palette.page);
+        }
+    }
 }
 
 fn draw(
@@ -160,8 +181,9 @@ fn draw(
 /// The section's name, to be typed over or dragged to another place.
 fn margin(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing, section: usize) {
     let written = &writing.song.sections[section];
-    let font = fonts::italic(stage.px(17.0));
-    let name = plain::elided(ui.painter(), &written.name, &font, stage.px(MARGIN - 30.0));
+    let sizes = [17.0, 15.5, 14.0].map(|size| stage.px(size));
+    let (name, font) =
+        plain::fitted(ui.painter(), &written.name, fonts::italic, &sizes, stage.px(MARGIN - 30.0));
     let high = rect.height().min(pieces::printed(stage));
     let at = pos2(rect.left() + stage.px(18.0), rect.top() + 0.5 * high);
     let said = format!("Section {}", written.name);
@@ -282,11 +304,7 @@ fn told(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
     // That a song just begun has no sections yet is no mistake.
     let begun = !writing.song.sections.is_empty();
     let wrong = writing.elsewhere.iter().find(|diagnostic| begun && diagnostic.is_error());
-    let said = writing.told.clone().or_else(|| {
-        let wrong = wrong?;
-        let hint = wrong.hint.as_ref().map_or(String::new(), |hint| format!("; {hint}"));
-        Some(crate::reasons::capital(&format!("{}{hint}", wrong.message)))
-    });
+    let said = writing.told.clone().or_else(|| Some(crate::reasons::capital(&wrong?.in_song())));
     let Some(said) = said else { return };
     let font = fonts::sans(stage.px(14.5));
     let shown = plain::elided(ui.painter(), &said, &font, rect.width() - stage.px(36.0));

@@ -3,7 +3,7 @@
 use super::{Chosen, Writing, WritingCommand};
 use crate::chart::{BarNews, RowPlan, bar};
 use crate::stage::Stage;
-use crate::{Command, Labels, plain};
+use crate::{Command, Labels, fonts, plain};
 use egui::{CursorIcon, Id, Rect, Role, Sense, Stroke, Ui, pos2, vec2};
 use song::PlayedBar;
 use song::edit::{Change, Place};
@@ -60,13 +60,19 @@ pub(crate) fn show(
     };
     let room = rect.width() - stage.px(MARGIN + RIGHT);
     let quarters: f64 = bars.iter().map(|bar| bar.meter.length().to_f64()).sum();
-    let per_quarter = per_quarter.min(room / quarters.max(1.0) as f32);
+    let most = room / quarters.max(1.0) as f32;
+    let per_quarter = per_quarter.min(most);
+    let crowding = |per_quarter: f32| {
+        let of = |bar: &&PlayedBar| {
+            let wide = per_quarter * bar.meter.length().to_f64() as f32;
+            bar::crowding(ui.painter(), stage, bar, wide, stage.px(NUMBER))
+        };
+        bars.iter().map(of).fold(0.0, f32::max)
+    };
+    // A crowded row takes all the width there is before its numbers shrink.
+    let per_quarter = per_quarter * crowding(per_quarter).clamp(1.0, (most / per_quarter).max(1.0));
     let boxes = boxes(stage, rect, &bars, per_quarter);
-    let crowded = bars
-        .iter()
-        .zip(&boxes)
-        .map(|(played, cell)| bar::crowding(ui.painter(), stage, played, cell.width(), stage.px(NUMBER)));
-    let plan = plan(stage, rect.height(), crowded.fold(0.0, f32::max));
+    let plan = plan(stage, rect.height(), crowding(per_quarter));
     bar_lines(ui, stage, rect, &boxes);
     let mut before = None;
     for (played, cell) in bars.iter().zip(&boxes) {
@@ -74,13 +80,18 @@ pub(crate) fn show(
         let here = written.is_some_and(|bar| {
             chosen.section() == Some(section) && chosen.bars().is_some_and(|bars| bars.contains(&bar))
         });
-        let differs = written.and_then(|bar| writing.differs(section, bar));
+        let differs = written.map(|bar| writing.differs(section, bar)).unwrap_or_default();
+        let differs =
+            (!differs.is_empty()).then(|| vec![differs_in_words(&differs), passes_in_words(&differs)]);
         let news = BarNews { here, loop_starts: false, loop_ends: false, differs, went: None };
         if let Some(bar) = written {
             cells.push(Cell { section, bar, rect: *cell });
             choose(ui, stage, *cell, (section, bar, pass), played, writing);
         }
         before = bar::draw(ui, stage, *cell, played, &plan, &news, before);
+        if let Some(bar) = written {
+            not_certain(ui, stage, *cell, (section, bar), writing);
+        }
         if let Some(bar) = written.filter(|_| played.written_bar.is_some()) {
             borders(ui, stage, *cell, (section, bar), played);
         }
@@ -158,6 +169,21 @@ fn choose(
     }
 }
 
+/// A question mark at a bar of a pasted chart that is not certain, and why.
+fn not_certain(ui: &Ui, stage: &Stage<'_>, cell: Rect, (section, bar): (usize, u32), writing: &Writing) {
+    let doubts = writing.pasted.as_ref().map(|chart| chart.doubts_at(section, bar)).unwrap_or_default();
+    if doubts.is_empty() {
+        return;
+    }
+    let at = cell.left_bottom() + vec2(stage.px(8.0), -stage.px(4.0));
+    let drawn = plain::baseline(ui.painter(), at, "?", fonts::bold(stage.px(17.0)), stage.palette.ink);
+    let said = format!("Not certain: {}", doubts.join("; "));
+    let id = ui.scope_id().with(("not certain", section, bar));
+    let response = ui.interact(drawn.expand(stage.px(4.0)), id, Sense::hover());
+    response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, &said));
+    response.on_hover_text(&said);
+}
+
 /// What is dragged just now: bars of a section.
 pub(crate) fn carried_id() -> Id {
     Id::unique("bars that are carried")
@@ -170,12 +196,34 @@ fn extended(chosen: Chosen, section: usize, to: u32) -> Option<Chosen> {
     (from == section).then_some(Chosen { place, last: Some(last) })
 }
 
-/// `Intro, bar 2: 6`.
+/// `Intro, bar 2: 6`, with what it is in other passes.
 pub(crate) fn name(writing: &Writing, section: usize, bar: u32, played: &PlayedBar) -> String {
-    let differs =
-        writing.differs(section, bar).map_or(String::new(), |pass| format!(", differs in pass {pass}"));
+    let differs = writing.differs(section, bar);
+    let differs = if differs.is_empty() {
+        String::new()
+    } else {
+        format!(", differs in {}", differs_in_words(&differs))
+    };
     let name = &writing.song.sections[section].name;
     format!("{name}, bar {}: {}{differs}", bar + 1, played.text)
+}
+
+/// `pass 2: right hand; pass 3, 4: 6`.
+fn differs_in_words(differs: &[(Vec<u32>, String)]) -> String {
+    let each = differs.iter().map(|(passes, what)| format!("pass {}: {what}", in_a_row(passes)));
+    each.collect::<Vec<_>>().join("; ")
+}
+
+/// `pass 2, 3, 4`.
+fn passes_in_words(differs: &[(Vec<u32>, String)]) -> String {
+    let mut passes: Vec<u32> = differs.iter().flat_map(|(passes, _)| passes.iter().copied()).collect();
+    passes.sort_unstable();
+    passes.dedup();
+    format!("pass {}", in_a_row(&passes))
+}
+
+fn in_a_row(passes: &[u32]) -> String {
+    passes.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")
 }
 
 /// The borders between the chords of a bar can be dragged from beat to beat.

@@ -27,6 +27,14 @@ impl Shell {
                 let folder = self.cabinet.exports().map(Path::to_owned);
                 folder.into_iter().for_each(|folder| self.copy_with_takes_into(folder));
             }
+            Some((Wanted::PlaceForSong, Answer::NoDialog)) => {
+                let file = self.document.source().to_remember();
+                self.told = Some(format!(
+                    "This system has no dialog to choose a place with. The song is in {}; move it there while this \
+                     window is closed.",
+                    file.display()
+                ));
+            }
             Some((_, Answer::NoDialog)) => {
                 self.told = Some(
                     "This system has no dialog to choose a file with: drop the file on the window."
@@ -40,6 +48,7 @@ impl Shell {
     fn take_in_file(&mut self, wanted: Wanted, path: PathBuf) {
         match wanted {
             Wanted::FolderForTakes => self.copy_with_takes_into(path),
+            Wanted::PlaceForSong => self.move_file(path.with_extension("json")),
             Wanted::Bank => self.rig.apply(rig::Change::Bank(path)),
             Wanted::Set => self.open_set(&path),
             Wanted::Take => self.open_takes(vec![path]),
@@ -152,7 +161,7 @@ fn song_made_of(path: &Path, songs: &Path) -> Result<(PathBuf, String), String> 
     // A score's doubts are in its song already, each at its bar.
     if chart && !made.told.is_empty() {
         let note = made.song.note.take().map(|note| note + "\n").unwrap_or_default();
-        made.song.note = Some(format!("{note}Not certain: {}.", made.told.join("; ")));
+        made.song.note = Some(format!("{note}Not certain: {}.", in_song(&bytes).join("; ")));
     }
     let file = free_path(songs, &format!("{}.json", plain_name(path)));
     write_whole(&file, made.song.to_text().as_bytes()).map_err(|error| error.to_string())?;
@@ -162,6 +171,12 @@ fn song_made_of(path: &Path, songs: &Path) -> Result<(PathBuf, String), String> 
         n => format!("{n} things are not certain; they stand in the song's notes."),
     };
     Ok((file, told))
+}
+
+/// What is not certain in a chart as text, by its places in the song that was made of it: the text is not looked at again.
+fn in_song(bytes: &[u8]) -> Vec<String> {
+    let pasted = song::paste::read(&String::from_utf8_lossy(bytes), None);
+    pasted.doubts.iter().map(song::paste::Doubt::in_song).collect()
 }
 
 /// A MIDI file with chords in its words is a chart.
@@ -201,8 +216,12 @@ fn name(path: &Path) -> String {
 
 /// A file name that leads nowhere.
 fn plain_name(path: &Path) -> String {
-    let stem = path.file_stem().unwrap_or_default().to_string_lossy().into_owned();
-    let words = stem.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
-    let name = words.collect::<Vec<_>>().join("-").to_lowercase();
-    if name.is_empty() { "chart".to_owned() } else { name.chars().take(80).collect() }
+    let name = name_of(&path.file_stem().unwrap_or_default().to_string_lossy());
+    if name.is_empty() { "chart".to_owned() } else { name }
+}
+
+/// A title as a file is called: `Reeds at the Weir!` as `reeds-at-the-weir`; nothing if it has neither letters nor digits.
+pub(super) fn name_of(title: &str) -> String {
+    let words = title.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.collect::<Vec<_>>().join("-").to_lowercase().chars().take(80).collect()
 }

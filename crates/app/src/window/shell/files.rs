@@ -6,7 +6,7 @@ use crate::storage::{Places, Saved, SongText, Unsaved, free_path, may_be_written
 use crate::window::dialog::Wanted;
 use crate::window::earlier;
 use crate::window::keeper::Order;
-use crate::window::song_keeper::{Earlier, SongOrder, SongTold};
+use crate::window::song_keeper::{Earlier, Moved, SongOrder, SongTold};
 use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use ui::{Command, FileQuestion, FilesCommand, Page};
@@ -26,6 +26,8 @@ pub(super) struct Cabinet {
     shown: ui::Files,
     /// Takes that wait for the song they were dropped with.
     pub takes: Vec<PathBuf>,
+    /// The song's file is on its way to another place: nothing is written into it meanwhile.
+    moving: Option<PathBuf>,
 }
 
 impl Cabinet {
@@ -88,6 +90,9 @@ impl Shell {
 
     /// Has the text written, unless it is in the file or on its way.
     fn write_song(&mut self) {
+        if self.cabinet.moving.as_ref().is_some_and(|path| self.is_open(path)) {
+            return;
+        }
         if let Some(song) = self.document.to_write() {
             self.keeper.ask(Order::Song(SongOrder::Write(song)));
         }
@@ -131,6 +136,17 @@ impl Shell {
             return;
         }
         let text = text.to_owned();
+        if let Some(earlier) = &mut self.cabinet.earlier {
+            let had = earlier.first().is_some_and(earlier::is_present);
+            if had {
+                earlier.remove(0);
+            }
+            let present = earlier::present(earlier, &text);
+            // What is looked at stays what it is.
+            let (before, after) = (usize::from(had), usize::from(present.is_some()));
+            self.cabinet.looked_at = self.cabinet.looked_at.map(|at| (at + after).saturating_sub(before));
+            earlier.splice(0..0, present);
+        }
         let earlier = self.cabinet.earlier.as_deref().unwrap_or_default();
         self.cabinet.shown.versions = Some(earlier::entries(earlier, &text));
         let looked_at = self.cabinet.looked_at.and_then(|at| Some((at, earlier.get(at)?)));
@@ -175,8 +191,47 @@ impl Shell {
                 self.cabinet.compared = None;
             }
             SongTold::Copied(told) => self.told = Some(told),
+            SongTold::Moved(moved) => self.hear_of_moving(moved),
             SongTold::Unsaved(..) | SongTold::Versions(..) => {}
         }
+    }
+
+    /// Has the song's file moved, with its versions and what is undone in it.
+    pub(super) fn move_file(&mut self, to: PathBuf) {
+        let Source::File(from) = self.document.source().clone() else { return };
+        if self.cabinet.moving.is_none() {
+            self.write_song();
+            self.cabinet.moving = Some(from.clone());
+            self.keeper.ask(Order::Song(SongOrder::Move(from, to)));
+        }
+    }
+
+    fn hear_of_moving(&mut self, moved: Moved) {
+        let Moved { from, to, saved, done } = moved;
+        self.cabinet.moving = None;
+        saved.into_iter().for_each(|saved| self.hear_of_saving(saved));
+        match done {
+            Ok(()) => {
+                for known in self.settings.recent.iter_mut().chain(&mut self.settings.aside) {
+                    if *known == from {
+                        known.clone_from(&to);
+                    }
+                }
+                if let Some(job) = self.document.moved(&from, to) {
+                    self.reader.ask(job);
+                }
+                self.list_songs();
+            }
+            Err(error) => {
+                let name = from.file_name().unwrap_or(from.as_os_str()).to_string_lossy().into_owned();
+                let why = match error.kind() {
+                    ErrorKind::AlreadyExists => "there is a file of that name already".to_owned(),
+                    _ => error.to_string(),
+                };
+                self.told = Some(format!("{name} stays where it is: {why}."));
+            }
+        }
+        self.write_song();
     }
 
     fn is_open(&self, path: &Path) -> bool {
@@ -267,6 +322,15 @@ impl Shell {
             FilesCommand::SetAside(index) => self.set_aside(index, true),
             FilesCommand::TakeUp(index) => self.set_aside(index, false),
             FilesCommand::CopyWithTakes => self.dialog.ask(Wanted::FolderForTakes, waker(&self.ctx)),
+            FilesCommand::KeepElsewhere => match self.document.source() {
+                Source::File(_) => {
+                    let name = self.document.source().file_name();
+                    self.dialog.ask_with_name(Wanted::PlaceForSong, &name, waker(&self.ctx));
+                }
+                Source::Demo(_) => {
+                    self.told = Some("A demo song is a file of yours from the first change on.".to_owned());
+                }
+            },
         }
     }
 

@@ -1,6 +1,7 @@
 //! Writing a song: its text is edited in memory, read at once, planned, and kept.
 
 mod paste;
+mod sounding;
 
 use super::Shell;
 use crate::document::{Source, Step};
@@ -9,6 +10,9 @@ use practice::{Mode, SessionCommand};
 use song::edit::{Change, Clip, Field, Place, apply};
 use song::forms::FORMS;
 use ui::{Chosen, Page, Writing, WritingCommand};
+
+/// What a new song's file is called until the song has a title.
+const NEW: &str = "new-song";
 
 /// The shell's side of writing.
 #[derive(Debug, Default)]
@@ -19,6 +23,8 @@ pub(super) struct Table {
     clip: Option<Clip>,
     /// The chart that was pasted last, until its key is confirmed.
     pasted: Option<paste::Chart>,
+    /// What was typed and is to be heard.
+    ear: sounding::Ear,
 }
 
 impl Table {
@@ -31,13 +37,14 @@ impl Table {
 impl Shell {
     /// The page of writing follows the text.
     pub(super) fn write_down(&mut self) {
+        self.sound_what_is_typed();
         if self.view.page != Page::Writing {
             self.table.writing = None;
             return;
         }
         let Some(text) = self.document.text() else { return };
         let clip = self.table.clip.as_ref().map(Clip::bars);
-        let pasted = self.table.pasted.as_ref().map(paste::Chart::shown);
+        let pasted = self.table.pasted.as_ref().and_then(|chart| chart.shown(text));
         if let Some(writing) = self.table.writing.as_mut().filter(|writing| writing.text == text) {
             (writing.clip, writing.pasted) = (clip, pasted);
             return;
@@ -61,6 +68,10 @@ impl Shell {
             }
             WritingCommand::Copy { section, from, to } => {
                 let clip = self.document.text().and_then(|text| Clip::of(text, section, from, to).ok());
+                if let Some(clip) = &clip {
+                    // What repeats the bar before is written out in it.
+                    self.ctx.copy_text(clip.bars());
+                }
                 self.table.clip = clip.or(self.table.clip.take());
             }
             WritingCommand::Paste { section, at, text } => self.paste(section, at, &text),
@@ -75,17 +86,36 @@ impl Shell {
     /// Makes edits as one step.
     pub(super) fn write_changes(&mut self, changes: &[Change]) {
         match self.document.change(changes) {
-            Ok(Some(step)) => self.keep_written(step),
+            Ok(Some(step)) => {
+                self.keep_written(step);
+                self.table.ear.take_in(changes);
+                self.name_file(changes);
+            }
             Ok(None) => self.say_of_writing("The song has not been read yet.".to_owned()),
             Err(error) => self.say_of_writing(format!("That cannot be done: {error}.")),
         }
         self.write_down();
     }
 
+    /// A new song's file is called after its title as soon as it has one; every other keeps the name it was given.
+    fn name_file(&mut self, changes: &[Change]) {
+        let title = changes.iter().rev().find_map(|change| match change {
+            Change::Field { place: Place::Song, field: Field::Title(title) } => Some(title),
+            _ => None,
+        });
+        let Some(name) = title.map(|title| super::dropped::name_of(title)).filter(|name| !name.is_empty()) else {
+            return;
+        };
+        let (Source::File(path), Some(songs)) = (self.document.source(), self.cabinet.songs()) else { return };
+        if path.parent() == Some(songs) && is_unnamed(path) && !name.starts_with(NEW) {
+            self.move_file(free_path(songs, &name));
+        }
+    }
+
     /// A new song in a file of its own, from a pattern.
     fn new_song(&mut self, form: usize) {
         let Some(form) = FORMS.get(form) else { return };
-        self.go_on_in("new-song.json", &form.text("New song"));
+        self.go_on_in(NEW, &form.text("New song"));
     }
 
     /// The song as it is now goes on in a file of its own.
@@ -143,6 +173,13 @@ impl Shell {
             self.ask_session(SessionCommand::GoToBar(at));
         }
     }
+}
+
+/// Whether a file has the name of a new song still: `new-song.json`, `new-song-2.json`.
+fn is_unnamed(path: &std::path::Path) -> bool {
+    let stem = path.file_stem().unwrap_or_default().to_string_lossy();
+    let rest = stem.strip_prefix(NEW).map(|rest| rest.trim_start_matches('-'));
+    rest.is_some_and(|rest| rest.chars().all(|c| c.is_ascii_digit()))
 }
 
 #[cfg(test)]

@@ -54,9 +54,20 @@ pub(crate) fn reach(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
         offers(ui, stage, "for", scopes.collect());
     }
     passes(ui, stage, writing);
-    if matches!(place, Place::Bar { .. }) {
-        chords(ui, stage, writing);
+    match place {
+        Place::Bar { .. } => chords(ui, stage, writing),
+        // What is below stays where it is, however far out one goes.
+        _ if has_chords(writing, chosen.place) => drop(ui.allocate_space(vec2(1.0, stage.px(LINE)))),
+        _ => {}
     }
+}
+
+/// The height of a line of words, in units.
+const LINE: f32 = 26.0;
+
+/// Whether a bar has several chords to choose among.
+fn has_chords(writing: &Writing, place: Place) -> bool {
+    played(writing, place).is_some_and(|played| chords_of(played).len() > 1)
 }
 
 /// In which pass, where there are several.

@@ -31,6 +31,25 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
         exceptions(ui, stage, writing, section, bar, chosen.pass());
     }
     all_that_differs(ui, stage, writing, section);
+    of_no_pass(ui, stage, writing, section);
+}
+
+/// What is written for passes that are no more: it stays until it is taken away, for the passes may come back.
+fn of_no_pass(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing, section: usize) {
+    let count = writing.passes(section);
+    let exceptions = &writing.song.sections[section].exceptions;
+    let beyond = |exception: &Exception| {
+        exception.pass.as_ref().is_some_and(|pass| pass.value.numbers(count).is_empty())
+    };
+    let all: Vec<usize> =
+        exceptions.iter().enumerate().filter(|(_, one)| beyond(one)).map(|(at, _)| at).collect();
+    if all.is_empty() {
+        return;
+    }
+    label(ui, stage, "for passes that are no more");
+    for exception in all {
+        one_exception(ui, stage, writing, section, exception);
+    }
 }
 
 /// The bar in each pass, to be typed over.
@@ -81,18 +100,29 @@ fn exceptions(
     bar: u32,
     pass: Option<u32>,
 ) {
-    let about = exceptions_about(&writing.song, section, bar, pass);
+    // What is written for passes that are no more stands below.
+    let count = writing.passes(section);
+    let of_a_pass = |at: &usize| {
+        let pass = writing.song.sections[section].exceptions[*at].pass.as_ref();
+        pass.is_none_or(|pass| !pass.value.numbers(count).is_empty())
+    };
+    let mut about = exceptions_about(&writing.song, section, bar, pass);
+    about.retain(of_a_pass);
     if about.is_empty() {
         return;
     }
     label(ui, stage, "set here");
     for exception in about {
-        let text = in_words(&writing.song.sections[section].exceptions[exception]);
-        pages::say(ui, &text, fonts::sans(stage.px(15.0)), stage.palette.ink);
-        let command = change(vec![Change::RemoveException { section, exception }]);
-        let name = format!("Take away: {text}");
-        offers(ui, stage, "", vec![Offer::deed("take it away", name, command)]);
+        one_exception(ui, stage, writing, section, exception);
     }
+}
+
+fn one_exception(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing, section: usize, exception: usize) {
+    let text = in_words(&writing.song.sections[section].exceptions[exception]);
+    pages::say(ui, &text, fonts::sans(stage.px(15.0)), stage.palette.ink);
+    let command = change(vec![Change::RemoveException { section, exception }]);
+    let name = format!("Take away: {text}");
+    offers(ui, stage, "", vec![Offer::deed("take it away", name, command)]);
 }
 
 /// Each bar of the section that some pass plays otherwise, to go there.

@@ -3,8 +3,8 @@
 use super::field::{Field as Line, wrong};
 use super::line::{Offer, field, label, offers, side};
 use super::state::{Scope, Side, SideCommand, place_in_words};
-use crate::Writing;
 use crate::stage::Stage;
+use crate::{Command, FilesCommand, Writing};
 use egui::Ui;
 use song::edit::{Field, Place};
 use song::{Feel, Meter, SectionKey, Settings, Tempo};
@@ -36,9 +36,28 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>, writing: &Writing) {
     feel(ui, stage, &about);
     level(ui, stage, &about);
     flags(ui, stage, &about);
-    if let Place::Section(section) = place {
-        passes(ui, stage, &about, section);
+    match place {
+        Place::Section(section) => passes(ui, stage, &about, section),
+        _ => title(ui, stage, &about),
     }
+}
+
+/// The song's title, and where its file is.
+fn title(ui: &mut Ui, stage: &mut Stage<'_>, about: &About<'_>) {
+    label(ui, stage, "title");
+    let name = about.name("Title");
+    let typed = Line::line(&name, &about.writing.song.title, "").done(ui, stage);
+    let typed = typed.filter(|typed| !typed.trim().is_empty());
+    take(ui, stage, &name, about.place, typed.map(|typed| Ok(Field::Title(typed.trim().to_owned()))));
+    let silent = stage.model.view.writing.side.silent;
+    let words = [("heard at once", true), ("silent", false)].map(|(text, on)| {
+        Offer::of(text, format!("What is typed is {text}"), silent != on, side(SideCommand::Sound(on)))
+    });
+    offers(ui, stage, "what is typed", words.into());
+    let keep = Command::Files(FilesCommand::KeepElsewhere);
+    let words = vec![Offer::deed("keep it elsewhere", "Keep the song's file elsewhere", keep)];
+    let file = stage.model.file;
+    offers(ui, stage, file, words);
 }
 
 /// What the settings are of.

@@ -66,6 +66,8 @@ pub struct Side {
     pub beat: usize,
     /// The tempo being tapped.
     pub taps: Taps,
+    /// What is typed is not heard at once.
+    pub silent: bool,
 }
 
 // Times are never NaN: they come from the window's clock.
@@ -88,6 +90,8 @@ pub enum SideCommand {
     Tap(f64),
     /// What was tapped is taken, or no longer wanted.
     TapsDone,
+    /// What is typed is heard at once, or not.
+    Sound(bool),
 }
 
 impl Side {
@@ -101,6 +105,7 @@ impl Side {
             SideCommand::Beat(beat) => self.beat = *beat,
             SideCommand::Tap(at) => self.taps.tap(*at),
             SideCommand::TapsDone => self.taps = Taps::default(),
+            SideCommand::Sound(on) => self.silent = !on,
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::window::shell::Shell;
 use song::edit::{Change, Field, Place};
-use song::paste::Pasted;
+use song::paste::{Doubt, Pasted};
 use theory::Key;
 use ui::{Chosen, PastedChart};
 
@@ -12,12 +12,18 @@ pub(super) struct Chart {
     text: String,
     section: usize,
     shown: PastedChart,
+    /// The song with the chart in it: once it is written on, the chart can no longer be read in another key.
+    song: String,
 }
 
 impl Chart {
-    /// What the page shows of it.
-    pub fn shown(&self) -> PastedChart {
-        self.shown.clone()
+    /// What the page shows of it beside a song.
+    pub fn shown(&self, song: &str) -> Option<PastedChart> {
+        let mut shown = self.shown.clone();
+        if song != self.song {
+            shown.keys.clear();
+        }
+        (!shown.keys.is_empty() || !shown.doubts.is_empty()).then_some(shown)
     }
 }
 
@@ -28,8 +34,18 @@ impl Shell {
     /// What was copied here goes in with what is said about it; other text is read as a chart.
     pub(super) fn paste(&mut self, section: usize, at: u32, text: &str) {
         if let Some(clip) = self.table.clip.clone().filter(|clip| clip.bars() == text) {
-            let last = (clip.len() > 1).then_some(at + clip.len() - 1);
-            self.write_changes(&[Change::PasteBars { section, at, clip }]);
+            let count = clip.len();
+            let last = (count > 1).then_some(at + count - 1);
+            let mut changes = vec![Change::PasteBars { section, at, clip }];
+            // A bar with nothing in it yet gives way.
+            let empty = |bar: u32| {
+                let writing = self.table.shown();
+                writing.and_then(|writing| writing.bar_text(section, bar)).is_some_and(|text| text.is_empty())
+            };
+            if empty(at) {
+                changes.push(Change::RemoveBars { section, from: at + count, to: at + count + 1 });
+            }
+            self.write_changes(&changes);
             self.view.writing.chosen = Chosen { last, ..Chosen::bar(section, at) };
             return;
         }
@@ -38,8 +54,15 @@ impl Shell {
 
     /// The chart that was pasted is read in another key, or as it is for good.
     pub(super) fn key_of_pasted(&mut self, key: Option<Key>) {
-        let Some(chart) = self.table.pasted.take() else { return };
-        if let Some(key) = key.filter(|key| *key != chart.shown.key)
+        let Some(mut chart) = self.table.pasted.take() else { return };
+        if key.is_none() && !chart.shown.keys.is_empty() && !chart.shown.doubts.is_empty() {
+            // The key is right; what else is not certain stays marked.
+            chart.shown.keys.clear();
+            self.table.pasted = Some(chart);
+            return self.write_down();
+        }
+        let as_pasted = self.document.text() == Some(chart.song.as_str());
+        if let Some(key) = key.filter(|key| as_pasted && *key != chart.shown.key)
             && let Some(step) = self.document.undo()
         {
             self.keep_step(step);
@@ -65,16 +88,24 @@ impl Shell {
         self.write_changes(&changes);
         let told = match pasted.doubts.len() {
             0 => "Read without a doubt.".to_owned(),
-            1 => format!("One thing is not certain. {}", pasted.doubts[0]),
-            n => format!("{n} things are not certain; they stand in the note. {}", pasted.doubts[0]),
+            1 => format!("One thing is not certain. {}.", pasted.doubts[0].in_song()),
+            n => format!(
+                "{n} things are not certain: marked on the page, and in the note. {}.",
+                pasted.doubts[0].in_song()
+            ),
         };
         let mut keys: Vec<Key> =
             pasted.keys.iter().map(|guess| guess.key).filter(|other| *other != key).collect();
         keys.truncate(KEYS - 1);
         keys.insert(0, key);
-        let shown = PastedChart { key, keys, doubts: pasted.doubts };
         let by_letter = !pasted.keys.is_empty();
-        self.table.pasted = by_letter.then(|| Chart { text: text.to_owned(), section, shown });
+        if !by_letter {
+            keys.clear();
+        }
+        let asks = by_letter || !pasted.doubts.is_empty();
+        let shown = PastedChart { key, keys, doubts: pasted.doubts, begin };
+        let song = self.document.text().unwrap_or_default().to_owned();
+        self.table.pasted = asks.then(|| Chart { text: text.to_owned(), section, shown, song });
         self.say_of_writing(told);
         self.view.writing.chosen = Chosen::bar(begin, 0);
         self.view.writing.line = None;
@@ -119,7 +150,7 @@ fn changes(pasted: &Pasted, mut names: Vec<String>, begin: usize, empty: bool) -
 
 /// The words of the chart, and what is not certain in it: nothing is thrown away.
 fn note(pasted: &Pasted) -> Option<String> {
-    let doubts: Vec<String> = pasted.doubts.iter().map(ToString::to_string).collect();
+    let doubts: Vec<String> = pasted.doubts.iter().map(Doubt::in_song).collect();
     let doubts = (!doubts.is_empty()).then(|| format!("Not certain: {}.", doubts.join("; ")));
     let all: Vec<String> = pasted.song.note.clone().into_iter().chain(doubts).collect();
     (!all.is_empty()).then(|| all.join("\n"))
@@ -145,7 +176,7 @@ mod tests {
             let Change::Field { place: Place::Section(1), field: Field::Note(Some(note)) } = change else {
                 return false;
             };
-            pasted.doubts.iter().all(|doubt| note.contains(&doubt.to_string()))
+            pasted.doubts.iter().all(|doubt| note.contains(&doubt.in_song()))
         });
         assert!(kept, "{all:?}");
     }

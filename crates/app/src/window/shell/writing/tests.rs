@@ -1,7 +1,7 @@
 //! The whole window without a screen: songs typed by their printed charts, through accessible names and keys.
 
 use super::*;
-use crate::storage::{DEMOS, Places};
+use crate::storage::{DEMOS, Places, VersionKind, Versions};
 use egui::{Event, Key, Modifiers};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
@@ -102,7 +102,7 @@ impl Typist {
         self
     }
 
-    /// A bar of the page, by the beginning of its name.
+    /// A bar of the page, or another control, by the beginning of its name.
     fn clicks_on_bar(&mut self, begin: &str) -> &mut Self {
         self.window.run_steps(2);
         let Some(node) = self.window.query_all_by_label_contains(begin).next() else {
@@ -134,7 +134,7 @@ impl Typist {
     /// A new song with nothing in it.
     fn begins(&mut self) -> &mut Self {
         self.presses(Modifiers::COMMAND, Key::N);
-        self.clicks("Empty: nothing yet: type, or paste a chart");
+        self.clicks_on_bar("Empty: nothing yet: type, or paste a chart");
         wait(&mut self.window, "the new song is there", |shell| {
             shell.table.shown().is_some_and(|writing| writing.song.title == "New song")
         });
@@ -290,13 +290,19 @@ fn a_demo_song_is_written_heard_kept_opened_again_and_transposed_and_equals_it()
     typist.presses(Modifiers::COMMAND, Key::Enter);
     assert!(shell(&typist.window).session.stand().running());
     typist.presses(Modifiers::COMMAND, Key::Enter);
-    // Kept in its file.
+    // Kept in its file, which is called after its title, with all its versions.
+    wait(&mut typist.window, "the file has the song's name", |shell| {
+        shell.document.source().file_name() == "lanterns-at-the-lock.json"
+    });
     let path = shell(&typist.window).document.source().to_remember();
+    assert!(!path.with_file_name("new-song.json").exists(), "it was moved, not copied");
     let text = typist.text().to_owned();
     wait(&mut typist.window, "the file has it", |_| {
         std::fs::read_to_string(&path).is_ok_and(|kept| kept == text)
     });
     drop(typist);
+    let versions = Versions::of(&Places::under(home.path()), &path).list();
+    assert_eq!(versions.last().unwrap().kind, VersionKind::Found, "the song as it was found went along");
     // Opened again, and played a semitone higher.
     let mut again = Typist::on(home.path(), Source::File(path));
     assert_eq!(as_played(&again.song()), wanted);
@@ -305,4 +311,33 @@ fn a_demo_song_is_written_heard_kept_opened_again_and_transposed_and_equals_it()
         shell.document.part().is_some_and(|part| part.key.to_string() == "Eb major")
     });
     assert_eq!(again.text(), text, "the written key stays");
+}
+
+#[test]
+fn a_chart_by_letter_is_pasted_in_another_key_as_long_as_nothing_else_was_typed() {
+    let home = tempfile::tempdir().unwrap();
+    let mut typist = Typist::on(home.path(), Source::Demo(DEMOS[1]));
+    typist.begins();
+    let chart = "Verse\nG | D/F# wobble | Em | C\n";
+    typist.window.input_mut().events.push(Event::Paste(chart.to_owned()));
+    typist.window.run_steps(3);
+    let rows = |typist: &Typist| song::print_line(&typist.song().rows(0)[0].bars);
+    assert_eq!((rows(&typist).as_str(), typist.song().key.to_string()), ("1 | 5/7 | 6 | 4", "G major".into()));
+    let doubts = |typist: &Typist| typist.window.query_all_by_label_contains("Not certain: ").count();
+    assert_eq!(doubts(&typist), 4, "each bar of the row that has something uncertain");
+    assert!(typist.song().note.is_some_and(|note| note.contains("Verse, bars 1–4: “wobble”")));
+    let keys = shell(&typist.window).table.shown().unwrap().pasted.as_ref().unwrap().keys.clone();
+    let other = keys[1];
+    let numbers = song::letters::to_numbers("G | D/F# | Em | C", other).text;
+    typist.clicks(&format!("Letters in {}", other.pretty()));
+    assert_eq!((rows(&typist), typist.song().key), (numbers.clone(), other));
+    assert_eq!(typist.song().sections.len(), 1, "in place of the first reading");
+    // Once it is written on, another key is no longer offered, and what is uncertain stays marked until it is right.
+    typist.clicks_on_bar("Verse, bar 4:");
+    typist.presses(Modifiers::NONE, Key::End).types(" | 5");
+    typist.window.run_steps(2);
+    assert!(typist.window.query_by_label(&format!("Letters in {}", keys[0].pretty())).is_none());
+    assert_eq!((doubts(&typist), rows(&typist)), (4, format!("{numbers} | 5")));
+    typist.clicks("It is right");
+    assert_eq!(doubts(&typist), 0);
 }
