@@ -1,7 +1,7 @@
 //! What has just been struck, so that the same stroke, handed over once more, is not struck twice.
 //!
-//! When speed, loop or key change while it plays, whoever sends the part takes back what waits and sends it anew from that
-//! moment on. A device is given its sound a little before it is heard, so the first of what is sent anew may sound already.
+//! Whoever sends the part may take back what waits and send it anew from that moment on. A device is given its sound a
+//! little before it is heard, so the first of what is sent anew may sound already.
 
 use crate::{Key, SampleRate};
 

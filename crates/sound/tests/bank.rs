@@ -5,7 +5,7 @@
     reason = "a test may read a file, ask where it runs, and say why it skips"
 )]
 
-use crate::measure::{RATE, level, line_near, off, on, peak, rate};
+use crate::measure::{RATE, level, line_near, off, on, peak, rate, sent_anew};
 use crate::small_bank::small_bank;
 use assert_no_alloc::{assert_no_alloc, violation_count};
 use sound::{BankError, Event, EventKind, Instrument, SampleRate, SoundBank, Source, Synth};
@@ -65,37 +65,20 @@ fn pedals_hold_the_notes_of_a_bank_and_all_off_ends_them() {
     assert!(after(&[EventKind::Sustain { source, value: 127 }, all_off]) < -80.0);
 }
 
-/// A second of a bank's part; in the block after half a second, if there is anything, it is taken back and this sent anew.
-fn sent_anew(bank: &SoundBank, first: &[Event], anew: &[Event]) -> Vec<f32> {
-    let mut synth = synth(bank);
-    first.iter().for_each(|event| synth.schedule(*event).unwrap());
-    let mut samples = vec![0.0; 48_000];
-    for (at, block) in samples.chunks_mut(256).enumerate() {
-        if at == 24_000 / 256 + 1 && !anew.is_empty() {
-            for kind in [EventKind::Forget(Source::Part), EventKind::AllOff(Source::Part)] {
-                synth.schedule(Event { frame: 0, kind }).unwrap();
-            }
-            anew.iter().for_each(|event| synth.schedule(*event).unwrap());
-        }
-        synth.render(block, 1);
-    }
-    samples
-}
-
 #[test]
 fn what_a_bank_sounds_already_is_not_struck_twice_when_it_is_sent_anew() {
     let bank = SoundBank::from_bytes(&small_bank()).unwrap();
     let first = [on(23_900, 71, 90), on(23_950, 76, 90)];
-    let usual = sent_anew(&bank, &first, &[]);
+    let usual = sent_anew(synth(&bank), &first, &[]);
     let anew = first.map(|event| Event { frame: event.frame + 96, ..event });
-    assert_eq!(sent_anew(&bank, &first, &anew), usual, "it sounds on as if nothing had been");
+    assert_eq!(sent_anew(synth(&bank), &first, &anew), usual, "it sounds on as if nothing had been");
     // The rest is let go: of two keys one, or what was struck longer ago and comes again.
-    let one = sent_anew(&bank, &first, &anew[..1]);
+    let one = sent_anew(synth(&bank), &first, &anew[..1]);
     assert!(level(&one[40_000..]) < level(&usual[40_000..]) - 1.0, "the other is let go");
     let struck = [on(24_100, 71, 90), off(32_000, 71)];
     // Half a period of its sine apart from the earlier stroke: both together would be silent.
-    let again = sent_anew(&bank, &[on(12_052, 71, 90)], &struck);
-    let alone = sent_anew(&bank, &[], &struck);
+    let again = sent_anew(synth(&bank), &[on(12_052, 71, 90)], &struck);
+    let alone = sent_anew(synth(&bank), &[], &struck);
     let apart = level(&again[27_000..32_000]) - level(&alone[27_000..32_000]);
     assert!(apart.abs() < 1.0, "the earlier stroke is let go when the key is struck again: {apart:.1} dB");
     assert!(level(&again[44_000..]) < level(&again[27_000..32_000]) - 20.0, "and each of them ends");

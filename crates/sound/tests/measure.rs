@@ -2,7 +2,7 @@
 
 use rustfft::FftPlanner;
 use rustfft::num_complex::Complex;
-use sound::{Event, EventKind, Key, SampleRate, Source, Velocity, offline};
+use sound::{Event, EventKind, Key, SampleRate, Source, Synth, Velocity, offline};
 
 pub const RATE: u32 = 48_000;
 
@@ -31,6 +31,23 @@ pub fn pedal(frame: u64, value: u8) -> Event {
 /// Renders in one channel.
 pub fn mono(events: &[Event], seconds: f64) -> Vec<f32> {
     offline::render(rate(), events, rate().frames(seconds) as usize, 1)
+}
+
+/// One second in blocks of 256 frames; after the block in which frame 24,000 lies, if there is anything to send anew, the part
+/// is taken back and that is sent.
+pub fn sent_anew(mut synth: Synth, first: &[Event], anew: &[Event]) -> Vec<f32> {
+    first.iter().for_each(|event| synth.schedule(*event).unwrap());
+    let mut samples = vec![0.0; 48_000];
+    for (at, block) in samples.chunks_mut(256).enumerate() {
+        if at == 24_000 / 256 + 1 && !anew.is_empty() {
+            for kind in [EventKind::Forget(Source::Part), EventKind::AllOff(Source::Part)] {
+                synth.schedule(Event { frame: 0, kind }).unwrap();
+            }
+            anew.iter().for_each(|event| synth.schedule(*event).unwrap());
+        }
+        synth.render(block, 1);
+    }
+    samples
 }
 
 pub fn peak(samples: &[f32]) -> f32 {

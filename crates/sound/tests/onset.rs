@@ -1,7 +1,7 @@
 //! Everything sounds on the frame it names, wherever the blocks end, and starts from zero.
 
-use crate::measure::{RATE, level, mono, on, peak, rate};
-use sound::{ClickKind, Event, EventKind, Source, Synth, offline};
+use crate::measure::{RATE, level, mono, on, peak, rate, sent_anew};
+use sound::{ClickKind, Event, EventKind, Synth, offline};
 
 #[test]
 fn a_note_begins_on_its_frame_and_not_before() {
@@ -56,24 +56,6 @@ fn what_comes_too_late_sounds_at_once() {
     assert_eq!(block.iter().position(|sample| *sample != 0.0), Some(1));
 }
 
-/// One second in blocks of 256 frames; after the block in which frame 24,000 lies the part is taken back and these are sent
-/// anew.
-fn sent_anew(first: &[Event], anew: &[Event]) -> Vec<f32> {
-    let mut synth = Synth::new(rate());
-    first.iter().for_each(|event| synth.schedule(*event).unwrap());
-    let mut samples = vec![0.0; 48_000];
-    for (at, block) in samples.chunks_mut(256).enumerate() {
-        if at == 24_000 / 256 + 1 && !anew.is_empty() {
-            for kind in [EventKind::Forget(Source::Part), EventKind::AllOff(Source::Part)] {
-                synth.schedule(Event { frame: 0, kind }).unwrap();
-            }
-            anew.iter().for_each(|event| synth.schedule(*event).unwrap());
-        }
-        synth.render(block, 1);
-    }
-    samples
-}
-
 #[test]
 fn what_is_sent_anew_and_sounds_already_is_not_struck_twice() {
     // Struck in the block that was rendered last; the new speed has moved them by two milliseconds.
@@ -81,21 +63,21 @@ fn what_is_sent_anew_and_sounds_already_is_not_struck_twice() {
     let anew = first.map(|event| Event { frame: event.frame + 96, ..event });
     let apart =
         |one: &[f32], other: &[f32]| one.iter().zip(other).map(|(a, b)| (a - b).abs()).fold(0.0, f32::max);
-    let usual = sent_anew(&first, &[]);
-    assert!(apart(&usual, &sent_anew(&first, &anew)) < 1e-5, "it sounds on as if nothing had been");
+    let piano = |first: &[Event], anew: &[Event]| sent_anew(Synth::new(rate()), first, anew);
+    let usual = piano(&first, &[]);
+    assert!(apart(&usual, &piano(&first, &anew)) < 1e-5, "it sounds on as if nothing had been");
     // What was let go longer ago is struck; so is what comes for the first time.
-    let before = sent_anew(&first, &[on(22_000, 60, 90)]);
-    let new = sent_anew(&first[1..], &anew[..1]);
+    let before = piano(&first, &[on(22_000, 60, 90)]);
+    let new = piano(&first[1..], &anew[..1]);
     for (name, samples) in [("before", before), ("new", new)] {
         assert!(apart(&usual, &samples) > 0.01, "{name}");
         assert!(samples[24_100..].iter().any(|sample| sample.abs() > 0.01), "{name}");
     }
     // What has no damper is stopped, so it must be struck again.
     let high = [on(23_950, 100, 90)];
-    let [usual, struck] =
-        [sent_anew(&high, &[]), sent_anew(&high, &high)].map(|samples| level(&samples[30_000..]));
+    let [usual, struck] = [piano(&high, &[]), piano(&high, &high)].map(|samples| level(&samples[30_000..]));
     assert!((struck - usual).abs() < 6.0, "{struck:.1} dB, usually {usual:.1} dB");
-    let twice = sent_anew(&[click(20_000, ClickKind::Beat)], &[click(22_000, ClickKind::Beat)]);
+    let twice = piano(&[click(20_000, ClickKind::Beat)], &[click(22_000, ClickKind::Beat)]);
     assert!(peak(&twice[24_064..]) > 0.1, "another click, though it comes late");
 }
 

@@ -15,6 +15,21 @@ impl Reach {
     pub const fn new(semitones: u8) -> Option<Reach> {
         if semitones >= 5 && semitones <= 24 { Some(Reach(semitones)) } else { None }
     }
+    /// The reach of a hand that holds an interval between white keys without strain, wherever it lies: `octave`, `a ninth`.
+    /// From a fourth to a fifteenth.
+    ///
+    /// ```
+    /// use voicing::Reach;
+    /// assert_eq!(Reach::named("octave"), Some(Reach::OCTAVE));
+    /// assert_eq!(Reach::named("a ninth"), Reach::new(14));
+    /// assert_eq!(Reach::named("a handful"), None);
+    /// ```
+    pub fn named(interval: &str) -> Option<Reach> {
+        let words = interval.trim().to_lowercase();
+        let name = words.strip_prefix("an ").or_else(|| words.strip_prefix("a ")).unwrap_or(&words).trim();
+        // A narrower hand holds a fourth too, though not from F.
+        (6..=24).filter_map(Reach::new).find(|reach| reach.white_keys() == name)
+    }
     /// In semitones.
     pub const fn semitones(self) -> u8 {
         self.0
@@ -58,14 +73,6 @@ impl Level {
     /// Its number.
     pub const fn number(self) -> u8 {
         self.0
-    }
-    /// One simpler; `None` at the simplest.
-    pub const fn simpler(self) -> Option<Level> {
-        Level::new(self.0 - 1)
-    }
-    /// One fuller; `None` at the fullest.
-    pub const fn fuller(self) -> Option<Level> {
-        Level::new(self.0 + 1)
     }
 }
 

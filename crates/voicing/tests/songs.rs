@@ -3,8 +3,9 @@
 
 use crate::print::page;
 use expect_test::expect_file;
+use song::SlotKind;
 use theory::Hand;
-use voicing::{KeyRange, Reach, Settings, plan};
+use voicing::{Claim, KeyRange, Part, Reach, Settings, plan};
 
 /// The songs by name, and the player of each.
 fn songs() -> [(&'static str, &'static str, Settings); 10] {
@@ -53,4 +54,53 @@ fn no_top_line_leaps_beyond_a_fifth() {
             }
         }
     }
+}
+
+/// Every song of ours for every hand in every key, on keyboards of all sizes in turn: what the planner chooses lies under the
+/// hand, and what is wider was written so, is rolled, and says so.
+#[test]
+fn every_song_lies_under_every_hand_in_every_key() {
+    const SIZES: [u8; 5] = [49, 61, 73, 76, 88];
+    let texts = songs().map(|(_, text, _)| text).into_iter().chain(crate::finger_reasons::DEMOS);
+    let mut rolled = 0;
+    for (number, text) in texts.enumerate() {
+        let song = song::read(text).sound().unwrap().play();
+        let all = (0..12_u8).flat_map(|shift| (7..=16).map(move |reach| (shift, reach)));
+        // A third of them in each song, another third in the next; all were seen through once.
+        for (shift, reach) in all.filter(|(shift, reach)| (number + usize::from(shift + reach)) % 3 == 0) {
+            let size = SIZES[(number + usize::from(shift)) % SIZES.len()];
+            let settings = Settings::new(Reach::new(reach).unwrap(), KeyRange::of_size(size).unwrap());
+            let part = plan(&song, song.key.transposed(shift.into()), &settings).unwrap();
+            rolled += rolled_and_told(&part);
+        }
+    }
+    assert!(rolled > 100, "wide shapes are written in some songs: {rolled}");
+}
+
+/// How many shapes are rolled, after looking at every shape.
+fn rolled_and_told(part: &Part) -> usize {
+    let (settings, mut rolled) = (&part.settings, 0);
+    for (bar, held) in part.bars.iter().flat_map(|bar| bar.chords.iter().enumerate().map(move |c| (bar, c))) {
+        let (index, chord) = held;
+        let slot = &bar.played.slots[index];
+        for hand in Hand::BOTH {
+            let (shape, reach) = (chord.hand(hand), settings.reach_of(hand).semitones());
+            let place =
+                || format!("{} in {}, {} hand, {}", part.title, part.key, hand.name(), bar.played.text);
+            assert!(shape.notes.iter().all(|note| settings.keys.contains(note.key)), "{}", place());
+            let Some((low, high)) = shape.notes.first().zip(shape.notes.last()) else { continue };
+            let span = high.key.number() - low.key.number();
+            assert_eq!(shape.rolled, span > reach, "{}: {span} for {reach}", place());
+            let style = if hand == Hand::Right { &slot.right } else { &slot.left };
+            assert!(!shape.rolled || style.written.hold, "{}: nobody wrote {span}", place());
+            if shape.rolled && matches!(slot.kind, SlotKind::Chord { .. }) {
+                let told = chord.why.iter().any(|why| {
+                    why.hand == Some(hand) && why.claim == Claim::Rolled { semitones: span, reach }
+                });
+                assert!(told, "{}: {:?}", place(), chord.why);
+                rolled += 1;
+            }
+        }
+    }
+    rolled
 }
