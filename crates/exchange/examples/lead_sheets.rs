@@ -1,6 +1,7 @@
 //! Reads a folder of lead sheets and compares their chords with a list made by another reader:
 //! `cargo run -p exchange --example lead_sheets -- FOLDER`. The folder has MusicXML files and `chords.json`: per file its
-//! `measures` and `harmony`, each `[measure from 0, offset in quarters, root, kind, bass or null, degrees]`.
+//! `measures` and `harmony`, each `[measure from 0, offset in quarters, root, kind, bass or null, degrees]`; and where there
+//! are repeats, `order`, the measures as they are played.
 #![allow(
     clippy::unwrap_used,
     clippy::print_stdout,
@@ -21,6 +22,8 @@ struct Sums {
     moved: usize,
     in_part: usize,
     wrong: usize,
+    orders_off: usize,
+    miscounted: usize,
 }
 
 fn main() {
@@ -42,57 +45,80 @@ fn main() {
             println!("{}: {}", path.display(), read.err().map_or("read!".into(), |e| e.to_string()));
         }
     }
-    let Sums { files, chords, exact, moved, in_part, wrong } = sums;
+    let Sums { files, chords, exact, moved, in_part, wrong, orders_off, miscounted } = sums;
     println!(
-        "{files} files, {chords} chords: {exact} as they stand, {moved} at another beat (told), {in_part} said in part (told), {wrong} wrong"
+        "{files} files, {chords} chords: {exact} as they stand, {moved} at another beat (told), {in_part} said in part (told), \
+         {wrong} wrong; {orders_off} played in another order, {miscounted} counted otherwise"
     );
 }
 
 fn compare(name: &str, file: &Value, imported: &exchange::Imported, sums: &mut Sums) {
     sums.files += 1;
-    let mut written = imported.song.clone();
-    written.order = None;
-    written.sections.iter_mut().for_each(|section| section.passes = None);
-    let song = song::read(&written.to_text()).sound().unwrap().play();
+    let song = song::read(&imported.song.to_text()).sound().unwrap().play();
     let measures = file["measures"].as_u64().unwrap() as usize;
-    if song.bars.len() != measures {
-        println!("{name}: {} bars, {measures} on the page", song.bars.len());
+    let order: Vec<usize> = match file["order"].as_array() {
+        Some(order) => order.iter().map(|measure| measure.as_u64().unwrap() as usize).collect(),
+        None => (0..measures).collect(),
+    };
+    if song.bars.len() != order.len() {
+        println!("{name}: {} bars as played, {} by the list", song.bars.len(), order.len());
+        sums.orders_off += 1;
+        return;
     }
-    for (bar, own) in song.bars.iter().enumerate() {
-        let harmony: Vec<&Value> = file["harmony"]
-            .as_array()
-            .unwrap()
-            .iter()
-            .filter(|h| h[0].as_u64() == Some(bar as u64))
-            .collect();
-        let chords = chords(&song, bar);
-        if chords.len() != harmony.iter().filter(|h| h[3] != "none").count() {
-            println!(
-                "{name} bar {bar}: {} chords, {} on the page: {}",
-                chords.len(),
-                harmony.len(),
-                own.text
-            );
-            sums.wrong += harmony.len();
+    let (moved, in_part) = (sums.moved, sums.in_part);
+    let mut seen = BTreeSet::new();
+    for (bar, measure) in order.into_iter().enumerate() {
+        let wrong = sums.wrong;
+        let mut own = Sums::default();
+        compare_bar(name, file, &song, (bar, measure), &mut own);
+        sums.wrong += own.wrong;
+        if seen.insert(measure) {
+            sums.chords += own.chords;
+            sums.exact += own.exact;
+            sums.moved += own.moved;
+            sums.in_part += own.in_part;
+        } else if sums.wrong > wrong {
+            println!("{name}: bar {bar} as played is not measure {measure}");
         }
-        for (h, (at, root, classes, bass)) in harmony.iter().zip(chords) {
-            sums.chords += 1;
-            let right_root = h[2] == root.as_str();
-            let right_bass = h[4].as_str().is_none_or(|b| b == bass);
-            let expected = expected(h);
-            let right_at = (h[1].as_f64().unwrap() - at).abs() < 1e-9;
-            if !right_root || !right_bass {
-                println!("{name} bar {bar}: {h} came as {root} over {bass}");
-                sums.wrong += 1;
-            } else if expected.as_ref() != Some(&classes) {
-                sums.in_part += 1;
-                println!("{name} bar {bar}: {h} said in part: {}", own.text);
-            } else if right_at {
-                sums.exact += 1;
-            } else {
-                sums.moved += 1;
-            }
+    }
+    let figures = imported.figures;
+    let (moved, in_part) = (sums.moved - moved, sums.in_part - in_part);
+    if (figures.moved, figures.simplified, figures.noted) != (moved, in_part, 0) {
+        println!("{name}: {moved} moved and {in_part} in part, and it says {figures:?}");
+        sums.miscounted += 1;
+    }
+}
+
+fn compare_bar(name: &str, file: &Value, song: &PlayedSong, (bar, measure): (usize, usize), sums: &mut Sums) {
+    let of_measure = |h: &&Value| h[0].as_u64() == Some(measure as u64);
+    let harmony: Vec<&Value> = file["harmony"].as_array().unwrap().iter().filter(of_measure).collect();
+    let chords = chords(song, bar);
+    let text = &song.bars[bar].text;
+    if chords.len() != harmony.iter().filter(|h| h[3] != "none").count() {
+        println!("{name} bar {bar}: {} chords, {} on the page: {text}", chords.len(), harmony.len());
+        sums.wrong += harmony.len();
+    }
+    for (h, (at, root, classes, bass)) in harmony.iter().zip(chords) {
+        sums.chords += 1;
+        let right_root = h[2] == root.as_str();
+        let right_bass = h[4].as_str().is_none_or(|b| b == bass);
+        let expected = expected(h);
+        let right_at = (h[1].as_f64().unwrap() - at).abs() < 1e-9;
+        if !right_root || !right_bass {
+            println!("{name} bar {bar}: {h} came as {root} over {bass}");
+            sums.wrong += 1;
+            continue;
         }
+        let whole = expected.as_ref() == Some(&classes);
+        if !whole {
+            sums.in_part += 1;
+            println!("{name} bar {bar}: {h} said in part: {text}");
+        }
+        if !right_at {
+            sums.moved += 1;
+            println!("{name} bar {bar}: {h} came at {at}: {text}");
+        }
+        sums.exact += usize::from(whole && right_at);
     }
 }
 

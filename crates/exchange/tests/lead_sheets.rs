@@ -1,6 +1,7 @@
 //! Facts of lead sheets: what MusicXML 4.0 (W3C Music Notation Community Group) lets a page say, and what becomes of it.
 
 use exchange::{Imported, musicxml};
+use proptest::prelude::*;
 
 /// A score of one part with these measures.
 fn score(measures: &str) -> String {
@@ -375,4 +376,73 @@ fn letters_are_read_however_they_are_written() {
     assert_eq!(title(score("  ", "UTF-8").as_bytes()), "Lamp", "an empty title is none");
     let unknown = musicxml::read(&narrow(&score("Été", "KOI8-R")), "").unwrap_err().to_string();
     assert!(unknown.contains("koi8-r"), "{unknown}");
+}
+
+/// Signs that stand before the notes of a measure, and behind them.
+fn sign_before() -> impl Strategy<Value = String> {
+    let ending = |n: &str| format!("<barline location='left'><ending number='{n}' type='start'/></barline>");
+    prop_oneof![
+        8 => Just(String::new()),
+        2 => Just(FORWARD.to_owned()),
+        3 => prop_oneof![Just("1"), Just("2"), Just("1, 3"), Just("")].prop_map(ending),
+        1 => Just("<barline location='left'><repeat direction='backward'/></barline>".to_owned()),
+        2 => prop_oneof![Just("To Coda"), Just("Coda"), Just("Segno"), Just("Verse"), Just("swing")].prop_map(words),
+        1 => (-8..9i8).prop_map(|fifths| format!("<attributes><key><fifths>{fifths}</fifths></key></attributes>")),
+        1 => prop_oneof![Just((3, 4)), Just((6, 8)), Just((5, 7)), Just((12, 8))].prop_map(|(upper, lower)| {
+            format!("<attributes><time><beats>{upper}</beats><beat-type>{lower}</beat-type></time></attributes>")
+        }),
+    ]
+}
+
+fn sign_behind() -> impl Strategy<Value = String> {
+    prop_oneof![
+        8 => Just(String::new()),
+        4 => Just(BACK[1..].to_owned()),
+        2 => Just("<barline><ending number='1' type='stop'/></barline>".to_owned()),
+        2 => prop_oneof![Just("D.C. al Fine"), Just("D.S. al Coda"), Just("Fine"), Just("D.C."), Just("To Coda")].prop_map(words),
+    ]
+}
+
+/// A measure: signs, notes with how many chords before each and how far these are moved, and the signs behind.
+type Plan = (String, Vec<(f64, usize, f64)>, String);
+
+fn plan() -> impl Strategy<Value = Plan> {
+    let note = prop_oneof![4 => Just(1.0), 2 => Just(2.0), 1 => Just(1.5), 1 => Just(0.333), 1 => Just(0.0625), 1 => Just(5.0)];
+    let offset =
+        prop_oneof![8 => Just(0.0), 1 => Just(-1.0), 1 => Just(0.5), 1 => Just(1.3333), 1 => Just(7.0)];
+    let notes = prop::collection::vec((note, 0..4usize, offset), 0..5);
+    (sign_before(), notes, sign_behind())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(120))]
+
+    /// Whatever stands on a page, it becomes a song without mistakes, and every chord is in it or told.
+    #[test]
+    fn nothing_is_lost_and_nothing_brings_the_reader_down(plans in prop::collection::vec(plan(), 1..12)) {
+        let mut chords = 0;
+        let mut measures = String::new();
+        for (before, notes, behind) in &plans {
+            measures += &format!("<measure>{before}");
+            for (length, count, offset) in notes {
+                for _ in 0..*count {
+                    // No two neighbours are alike: one chord twice is one.
+                    let root = ["C", "F", "G"][chords % 3];
+                    measures += &chord(root).replace("</harmony>", &format!("<offset>{offset}</offset></harmony>"));
+                    chords += 1;
+                }
+                measures += &format!("<note><rest/><duration>{length}</duration></note>");
+            }
+            measures += &format!("{behind}</measure>");
+        }
+        prop_assume!(chords > 0);
+        let imported = read(&measures);
+        let figures = imported.figures;
+        prop_assert_eq!(figures.chords + figures.noted, chords, "{:?}\n{}", figures, measures);
+        let song = song::read(&imported.song.to_text()).sound();
+        prop_assert!(song.is_ok(), "{:?}", song.err());
+        let song = song.unwrap().play();
+        prop_assert_eq!(song.bars.len(), figures.bars_played);
+        prop_assert!(figures.moved + figures.noted == 0 || !notes(&imported).is_empty() || imported.told.len() > 1);
+    }
 }

@@ -1,6 +1,7 @@
 //! Endings: brackets over measures for certain passes of a repeat (MusicXML 4.0, "ending").
 
 use super::form::Form;
+use std::ops::Range;
 
 /// A bracket over measures for certain passes.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -12,6 +13,8 @@ pub(super) struct Ending {
     pub last_pass: u32,
     /// The repeat that they are endings of is played on a way back too.
     pub after_jump: bool,
+    /// Those that stand side by side with it, itself among them.
+    group: Range<usize>,
 }
 
 /// All endings of a score.
@@ -43,7 +46,14 @@ impl Endings {
             let passes =
                 endings.passes_of(forms[from].ending.as_deref().unwrap_or_default(), group.clone(), last);
             last = passes.iter().copied().max().unwrap_or(1).max(last);
-            endings.all.push(Ending { from, to, passes, last_pass: 1, after_jump: false });
+            endings.all.push(Ending {
+                from,
+                to,
+                passes,
+                last_pass: 1,
+                after_jump: false,
+                group: group.clone(),
+            });
             endings.of_measure[from..=to].fill(Some(index));
             group.end = index + 1;
         }
@@ -56,8 +66,17 @@ impl Endings {
         self.all.get((*self.of_measure.get(measure)?)?)
     }
 
+    /// Whether an ending is passed over in a pass that it is not for. In a pass before all of them it is played: its first
+    /// ending has no bracket.
+    pub fn passes_over(&self, ending: &Ending, pass: u32) -> bool {
+        let is_for = |ending: &Ending| ending.passes.contains(&pass);
+        let group = &self.all[ending.group.clone()];
+        let first = group.iter().flat_map(|ending| &ending.passes).min();
+        !is_for(ending) && first.is_some_and(|first| pass >= *first)
+    }
+
     /// The passes of an ending: those that are written, unless all of them are taken.
-    fn passes_of(&mut self, written: &[u32], group: std::ops::Range<usize>, last: u32) -> Vec<u32> {
+    fn passes_of(&mut self, written: &[u32], group: Range<usize>, last: u32) -> Vec<u32> {
         let taken = |pass: &u32| self.all[group.clone()].iter().any(|other| other.passes.contains(pass));
         // A hundred side by side are a page that means nothing by them.
         if !written.is_empty() && (group.len() > 100 || !written.iter().all(taken)) {
@@ -70,8 +89,8 @@ impl Endings {
     }
 
     /// All endings of a group are known.
-    fn close(&mut self, group: std::ops::Range<usize>, forms: &[Form]) {
-        let own = &mut self.all[group];
+    fn close(&mut self, group: Range<usize>, forms: &[Form]) {
+        let own = &mut self.all[group.clone()];
         let last_pass = own.iter().flat_map(|ending| &ending.passes).copied().max().unwrap_or(1);
         let sends = |ending: &Ending| {
             forms[ending.from..=ending.to].iter().any(|form| form.backward.is_some_and(|r| r.after_jump))
@@ -80,6 +99,7 @@ impl Endings {
         own.iter_mut().for_each(|ending| {
             ending.last_pass = last_pass;
             ending.after_jump = after_jump;
+            ending.group = group.clone();
         });
     }
 }

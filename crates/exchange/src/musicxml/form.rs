@@ -153,9 +153,8 @@ impl Player<'_> {
         if let Some(coda) = self.leaves_for_coda(at, false) {
             return Some(coda);
         }
-        if let Some(ending) =
-            ending.filter(|ending| ending.from == at && !ending.passes.contains(&self.pass(ending)))
-        {
+        let over = |ending: &&Ending| ending.from == at && endings.passes_over(ending, self.pass(ending));
+        if let Some(ending) = ending.filter(over) {
             return Some(ending.to + 1);
         }
         self.played.order.push(at);
@@ -358,6 +357,7 @@ mod tests {
             ("|: a 1[b]:| 2[c] d e:|", vec![0, 1, 0, 2, 3, 4, 3, 4]),
             ("|: a:|x3 b", vec![0, 0, 0, 1]),
             ("a 1[b]:| 2[c]:| d", vec![0, 1, 0, 2, 3]),
+            ("|: a b:| 2[c] d", vec![0, 1, 0, 1, 2, 3]),
         ] {
             assert_eq!(played(line), order, "{line}");
         }
