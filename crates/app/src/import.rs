@@ -56,7 +56,7 @@ pub fn read(bytes: &[u8], title: &str) -> Result<Imported, NotASong> {
     Ok(Imported {
         song: pasted.song,
         told,
-        figures: Figures { bars, bars_played, chords, moved: 0, simplified: 0 },
+        figures: Figures { bars, bars_played, chords, moved: 0, simplified: 0, noted: 0 },
     })
 }
 
@@ -67,7 +67,7 @@ pub fn title_of(path: &Path) -> String {
 
 /// In a line: `G major, 36 bars (64 as played), 52 chords, 2 of them at another beat`.
 pub fn summary(imported: &Imported) -> String {
-    let Figures { bars, bars_played, chords, moved, simplified } = imported.figures;
+    let Figures { bars, bars_played, chords, moved, simplified, noted } = imported.figures;
     let counted = |n: usize, what: &str| format!("{n} {what}{}", if n == 1 { "" } else { "s" });
     let mut line = format!("{}, {}", imported.song.key, counted(bars, "bar"));
     if bars_played != bars {
@@ -79,6 +79,9 @@ pub fn summary(imported: &Imported) -> String {
     }
     if simplified > 0 {
         line += &format!(", {simplified} said in part");
+    }
+    if noted > 0 {
+        line += &format!("; {noted} more kept as notes alone");
     }
     line
 }

@@ -46,11 +46,11 @@ pub fn answer(call: &Import) -> Answer {
     }
     let told = imported.told.iter().map(|what| format!("{}: {what}", file.display())).collect();
     let answer = if call.form.json {
-        let Figures { bars, bars_played, chords, moved, simplified } = imported.figures;
+        let Figures { bars, bars_played, chords, moved, simplified, noted } = imported.figures;
         Answer::json(&json!({
             "song": output.display().to_string(), "title": imported.song.title, "key": imported.song.key,
             "bars": bars, "bars_played": bars_played, "chords": chords, "moved": moved,
-            "simplified": simplified, "told": imported.told,
+            "simplified": simplified, "noted": noted, "told": imported.told,
         }))
     } else {
         Answer::done(format!("{}: {}\n", output.display(), import::summary(&imported)))
@@ -63,8 +63,8 @@ fn hint(wrong: &NotASong, file: &Path) -> String {
         NotASong::NotesOnly => {
             let file = file.display();
             format!(
-                "{wrong}; 'overhand {file}' opens its notes as a part to practise, and 'overhand score {file} TAKE.mid' \
-                 scores a take against them"
+                "{wrong}; 'overhand {file}' opens its notes as a part to practise, 'overhand part {file}' prints them, and \
+                 'overhand score {file} TAKE.mid' scores a take against them"
             )
         }
         other => other.to_string(),
