@@ -6,6 +6,13 @@ use std::ops::Range;
 use theory::MidiKey;
 
 impl Part {
+    /// Whether it is notes alone, without a chart: those of a MIDI file. No chord in it can be held otherwise, nothing in
+    /// it can be written, and no sheet be printed.
+    pub fn is_notes_alone(&self) -> bool {
+        let mut slots = self.bars.iter().flat_map(|bar| &bar.played.slots).peekable();
+        slots.peek().is_some() && slots.all(|slot| slot.continued && matches!(slot.kind, SlotKind::Rest))
+    }
+
     /// How long the song is, from the first bar line.
     pub fn length(&self) -> Quarters {
         self.bars.last().map_or(Quarters::ZERO, |bar| bar.played.start + bar.played.meter.length())
