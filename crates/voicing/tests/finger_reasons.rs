@@ -241,7 +241,6 @@ fn what_the_demo_songs_say_about_fingers_holds() {
         5-2 instead of 5-1: a finger stays free for D4.
         5-2 instead of 5-1: a finger stays free for E♭3.
         5-2 instead of 5-1: a finger stays free for E♭4.
-        5-2 instead of 5-1: a finger stays free for F3.
         5-2 instead of 5-1: a finger stays free for G3."#]]
     .assert_eq(&sentences.into_iter().collect::<Vec<_>>().join("\n"));
 }

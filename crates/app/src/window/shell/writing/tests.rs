@@ -217,7 +217,7 @@ fn sets_the_rest(typist: &mut Typist) {
     typist.clicks("Right hand's figure begins again at each chord for Lift");
     typist.fills("Right hand's lowest key near for Lift", "A4");
     typist.clicks("Place 4 of the order, Chorus");
-    hands(typist, "Chorus", Some("3"), "x x x x", "root fifth octave", "12 3- 2- 3-");
+    hands(typist, "Chorus", Some("3"), "x x x x", "root fifth octave", "[12] 3 2 32");
     typist.clicks("Tell the right hand");
     typist.fills("Right hand's tones of one more chord for Chorus", "5/7: 5 1");
     typist.clicks("Place 8 of the order, Last light");
@@ -273,6 +273,17 @@ fn sets_the_passes(typist: &mut Typist) {
     }
 }
 
+/// The bar of the chorus that lies through the one behind it.
+fn sets_the_held_bar(typist: &mut Typist) {
+    typist.clicks("Place 4 of the order, Chorus").clicks_on_bar("Chorus, bar 3:");
+    typist.presses(Modifiers::COMMAND, Key::Num3);
+    typist.clicks("Set for Chorus, bar 3").clicks("Tell the left hand");
+    typist.fills("Left hand's figure for Chorus, bar 3", "x - - -");
+    typist.presses(Modifiers::COMMAND, Key::Num4);
+    let words = "Let it lie through the held bar, and count it.";
+    typist.notes("Set for Chorus, bar 3", "Note for Chorus, bar 3", words);
+}
+
 #[test]
 fn a_demo_song_is_written_heard_kept_opened_again_and_transposed_and_equals_it() {
     let home = tempfile::tempdir().unwrap();
@@ -280,6 +291,7 @@ fn a_demo_song_is_written_heard_kept_opened_again_and_transposed_and_equals_it()
     types_the_chart(&mut typist);
     sets_the_rest(&mut typist);
     sets_the_passes(&mut typist);
+    sets_the_held_bar(&mut typist);
     let wanted = as_played(&demo("lanterns-at-the-lock.json"));
     let written = as_played(&typist.song());
     for (written, wanted) in written.bars.iter().zip(&wanted.bars) {
