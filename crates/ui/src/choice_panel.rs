@@ -12,6 +12,9 @@ use voicing::PinScope;
 
 /// Draws the column.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
+    if reasons::notes::alone(stage) {
+        return reasons::notes::nothing_to_choose(ui, rect, stage);
+    }
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(3.0));
         whole_lines::column(ui, stage, "other ways", column);

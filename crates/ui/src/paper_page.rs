@@ -3,6 +3,7 @@
 use crate::menus::entry;
 use crate::pages::{frame, heading, say};
 use crate::paper_keys as keys;
+use crate::reasons::notes;
 use crate::stage::Stage;
 use crate::{
     Command, Labels, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize,
@@ -112,6 +113,13 @@ fn turn(ui: &mut Ui, stage: &mut Stage<'_>) {
 
 /// The paper, as large as there is room.
 fn sheet(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
+    if notes::alone(stage) {
+        let at = rect.left_top() + vec2(0.0, stage.px(60.0));
+        for (line, words) in notes::NOTHING_TO_PRINT.iter().enumerate() {
+            stage.text(ui, at + vec2(0.0, stage.px(24.0) * line as f32), words, 16.0, stage.palette.quiet);
+        }
+        return;
+    }
     let pages = &stage.model.paper.pages;
     let Some(page) = pages.get(stage.model.view.paper_page.min(pages.len().saturating_sub(1))) else {
         stage.text(

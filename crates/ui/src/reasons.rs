@@ -1,5 +1,7 @@
 //! The reasons for this chord, beside it: right hand, left hand, and what else there was.
 
+pub(crate) mod notes;
+
 use crate::keys::Ask;
 use crate::menus::entry;
 use crate::stage::Stage;
@@ -17,6 +19,9 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     ui.scope_builder(UiBuilder::new().max_rect(column), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(4.0));
         whole_lines::column(ui, stage, "reasons", |ui, stage| {
+            if notes::alone(stage) {
+                return notes::in_hand(ui, stage);
+            }
             chord(ui, stage);
             ui.add_space(stage.px(10.0));
             for (text, ask) in [("other ways to hold it", Ask::Ways), ("as I hold it", Ask::AsHeld)] {
@@ -242,7 +247,7 @@ fn passing_line(
     top - stage.px(10.0)
 }
 
-fn line(ui: &mut Ui, text: &str, font: FontId, color: Color32) {
+pub(crate) fn line(ui: &mut Ui, text: &str, font: FontId, color: Color32) {
     ui.add(Label::new(RichText::new(text).font(font).color(color)).wrap());
 }
 

@@ -21,7 +21,10 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     stage.card(ui, rect);
     let Some(writing) = stage.model.writing else {
         let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
-        let words = "The file cannot be read as a song; mend it in a text editor, or write a new one.";
+        let words = match crate::reasons::notes::alone(stage) {
+            true => crate::reasons::notes::NOTHING_TO_WRITE,
+            false => "The file cannot be read as a song; mend it in a text editor, or write a new one.",
+        };
         stage.text(ui, at, words, 16.0, stage.palette.quiet);
         return;
     };
