@@ -6,7 +6,7 @@ use crate::{
 };
 use practice::{LoopBars, SessionCommand, Speed};
 use theory::{Key, MidiKey};
-use voicing::{KeyRange, PinScope, Reach, Settings};
+use voicing::{KeyRange, PinScope, Settings};
 
 /// What a control asks for. The view's own ones are carried out by [`crate::ViewState::apply`], all others by the
 /// application.
@@ -98,10 +98,10 @@ pub enum Command {
     /// The player has answered or put away the quiet question of this kind.
     Answered(Question),
 
-    /// The widest interval of one hand.
-    Reach(Reach),
     /// All that the player and the band bring, in place of what was set.
     Player(Settings),
+    /// The whole song fuller by a level (`true`), or simpler.
+    Fuller(bool),
     /// The keys of the player's keyboard.
     PlayerKeys(KeyRange),
     /// Listen to this MIDI input, by its name, or to none.

@@ -23,12 +23,10 @@ pub fn exercise(room: &Room, song: Option<&Part>, keys: KeyRange) -> Part {
         let run = run_on(*room, keys);
         (run.steps, run.octaves)
     } else {
-        let mut steps = exercise_chords::steps(&chords(*room, song));
-        let by = place(&steps, keys).or_else(|| place(&steps, KeyRange::FULL)).unwrap_or(0);
-        move_by(&mut steps, by);
-        (steps, room.octaves_asked())
+        let on = chords_on(*room, &chords(*room, song), keys);
+        (on.steps, on.octaves)
     };
-    let beats = Beats::new(if room.subject.is_run() { room.notes_a_beat } else { 1 }, room.tempo);
+    let beats = Beats::new(room.a_beat(), room.tempo);
     let key = match (room.subject, song) {
         (Subject::SongChords, Some(song)) => song.key,
         _ => room.scale.key(),
@@ -40,8 +38,8 @@ pub fn exercise(room: &Room, song: Option<&Part>, keys: KeyRange) -> Part {
     part(title, section_name(Room { octaves, ..*room }), key, beats, steps)
 }
 
-/// How many octaves of a run are played on a keyboard: those that were asked for, or as many as it has room for. Four in
-/// contrary motion are more than a piano has.
+/// How many octaves are played on a keyboard: those that were asked for, or as many as it has room for. Four in contrary motion
+/// are more than a piano has, and so are four for all chords of some keys.
 ///
 /// ```
 /// use ui::{Motion, Room};
@@ -51,18 +49,21 @@ pub fn exercise(room: &Room, song: Option<&Part>, keys: KeyRange) -> Part {
 /// assert_eq!(ui::octaves_on(room, KeyRange::of_size(61).unwrap()), 2);
 /// ```
 pub fn octaves_on(room: Room, keys: KeyRange) -> u8 {
-    if room.subject.is_run() { run_on(room, keys).octaves } else { room.octaves_asked() }
+    match room.subject.is_run() {
+        true => run_on(room, keys).octaves,
+        false => chords_on(room, &chords(room, None), keys).octaves,
+    }
 }
 
-/// A run that lies on the player's keys.
-struct RunOn {
+/// What lies on the player's keys.
+struct On {
     steps: Vec<Step>,
     octaves: u8,
 }
 
 /// The run with as many of its octaves as the keys have room for, the hands as far apart as they have room for; where not
 /// even one octave fits, that one on the keys of a piano.
-fn run_on(room: Room, keys: KeyRange) -> RunOn {
+fn run_on(room: Room, keys: KeyRange) -> On {
     // A drill is a few keys wide, and its crossing is one of the octaves that were asked for.
     let least = if room.drill.is_some() { room.octaves_asked() } else { 1 };
     let aparts: &[Apart] = match room.motion {
@@ -75,13 +76,29 @@ fn run_on(room: Room, keys: KeyRange) -> RunOn {
         let mut steps = exercise_run::steps(Room { octaves, ..room }, apart);
         if let Some(by) = place(&steps, keys) {
             move_by(&mut steps, by);
-            return RunOn { steps, octaves };
+            return On { steps, octaves };
         }
     }
     let mut steps = exercise_run::steps(Room { octaves: least, ..room }, Apart::Octave);
     let by = place(&steps, KeyRange::FULL).unwrap_or(0);
     move_by(&mut steps, by);
-    RunOn { steps, octaves: least }
+    On { steps, octaves: least }
+}
+
+/// Chords with as many of the octaves as the keys have room for; where not even one fits, that one on the keys of a piano.
+fn chords_on(room: Room, chords: &[Chord], keys: KeyRange) -> On {
+    let steps = |octaves| exercise_chords::steps(chords, octaves, room.accents);
+    for octaves in (1..=room.octaves_asked()).rev() {
+        let mut steps = steps(octaves);
+        if let Some(by) = place(&steps, keys) {
+            move_by(&mut steps, by);
+            return On { steps, octaves };
+        }
+    }
+    let mut steps = steps(1);
+    let by = place(&steps, KeyRange::FULL).unwrap_or(0);
+    move_by(&mut steps, by);
+    On { steps, octaves: 1 }
 }
 
 /// The chords of the song, where they are asked for and it has some, else those of the key.

@@ -27,21 +27,27 @@ pub fn of_song(song: &Part) -> Vec<Chord> {
     chords
 }
 
-/// Each chord from root position through its inversions to root position an octave higher, and back; a beat each, and the
-/// last for the rest of its bar.
-pub(crate) fn steps(chords: &[Chord]) -> Vec<Step> {
+/// Each chord from root position through its inversions to root position so many octaves higher, and back; the last is held for
+/// the rest of its bar. Every so many steps one is accented.
+pub(crate) fn steps(chords: &[Chord], octaves: u8, accents: u8) -> Vec<Step> {
     let Some(first) = chords.first() else { return Vec::new() };
     let middle = Pitch::new(first.root(), 4);
     let middle = if middle.semitones() > 66 { Pitch::new(first.root(), 3) } else { middle };
-    chords.iter().flat_map(|chord| inversions(chord, about(middle, chord))).collect()
+    let accented = |at: usize| accents > 0 && at.is_multiple_of(usize::from(accents));
+    let of = |chord: &Chord| {
+        let steps = inversions(chord, about(middle, chord), octaves).into_iter().enumerate();
+        steps.map(|(at, step)| step.accented(accented(at))).collect::<Vec<_>>()
+    };
+    chords.iter().flat_map(of).collect()
 }
 
-/// Inversions up and down, the highest once: as many steps as [`places`] says.
-fn inversions(chord: &Chord, root: Pitch) -> Vec<Step> {
+/// Inversions up and down, the highest once: a step for each member in every octave, both ways, and one at the top.
+fn inversions(chord: &Chord, root: Pitch, octaves: u8) -> Vec<Step> {
     let size = chord.tones.len();
-    let last = 2 * size;
+    let top = size * usize::from(octaves);
+    let last = 2 * top;
     let step = |at: usize| {
-        let place = if at > size { last - at } else { at };
+        let place = if at > top { last - at } else { at };
         let right = position(chord, root, place);
         let left: Vec<Pitch> = right.iter().map(|pitch| Pitch::new(pitch.name, pitch.octave - 1)).collect();
         let fingered = |hand: Hand, pitches: Vec<Pitch>| -> Vec<Note> {
@@ -53,11 +59,6 @@ fn inversions(chord: &Chord, root: Pitch) -> Vec<Step> {
         if at == last { step.held_to_bar_line() } else { step }
     };
     (0..=last).map(step).collect()
-}
-
-/// How many steps a chord takes.
-pub(crate) fn places(chord: &Chord) -> usize {
-    2 * chord.tones.len() + 1
 }
 
 /// The chord in close position from its root up, then each lowest note an octave higher in turn.

@@ -20,9 +20,11 @@ pub struct Room {
     pub octaves: u8,
     /// Whether both hands go the same way.
     pub motion: Motion,
-    /// Notes a beat, one of [`Room::NOTES_A_BEAT`].
+    /// Notes of a run a beat, one of [`Room::NOTES_A_BEAT`].
     pub notes_a_beat: u8,
-    /// Every so many notes one is accented; 0: none, else one of [`Room::ACCENTS`].
+    /// Chords a beat, one of them too.
+    pub chords_a_beat: u8,
+    /// Every so many notes or chords one is accented; 0: none, else one of [`Room::ACCENTS`].
     pub accents: u8,
     /// Beats a minute, within [`Room::TEMPOS`].
     pub tempo: u16,
@@ -105,6 +107,7 @@ impl Default for Room {
             octaves: 1,
             motion: Motion::Together,
             notes_a_beat: 2,
+            chords_a_beat: 1,
             accents: 0,
             tempo: 60,
             drill: None,
@@ -150,6 +153,19 @@ impl Room {
     /// How many octaves each hand goes, within what there is; see [`octaves_on`](crate::octaves_on) for a keyboard.
     pub fn octaves_asked(self) -> u8 {
         self.octaves.clamp(1, Scale::MAX_OCTAVES)
+    }
+
+    /// How much of what is played comes in a beat.
+    pub const fn a_beat(self) -> u8 {
+        if self.subject.is_run() { self.notes_a_beat } else { self.chords_a_beat }
+    }
+
+    /// So much of it in a beat.
+    pub const fn with_a_beat(self, count: u8) -> Room {
+        match self.subject.is_run() {
+            true => Room { notes_a_beat: count, ..self },
+            false => Room { chords_a_beat: count, ..self },
+        }
     }
 
     /// The arpeggio.

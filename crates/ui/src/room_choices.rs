@@ -43,22 +43,25 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, room: Room) -
 /// How it is played.
 fn how(line: &mut Line<'_, '_, '_>, room: Room) {
     line.group("tempo", RoomAsk::Tempo, &tempos(room));
-    if room.subject.is_run() {
-        let choice = |n: u8, chosen: bool, room: Room| Choice { text: n.to_string(), chosen, room };
-        if room.drill.is_none() {
-            line.group("octaves", RoomAsk::Octaves, &octaves(room));
-            line.group("hands", RoomAsk::Motion, &motions(room));
-        }
-        let notes =
-            Room::NOTES_A_BEAT.map(|n| choice(n, room.notes_a_beat == n, Room { notes_a_beat: n, ..room }));
-        line.group("notes a beat", RoomAsk::NotesABeat, &notes);
-        let accents = Room::ACCENTS.map(|n| Choice {
-            text: if n == 0 { "none".into() } else { n.to_string() },
-            chosen: room.accents == n,
-            room: Room { accents: n, ..room },
-        });
-        line.group("accent every", RoomAsk::Accents, &accents);
+    let run = room.subject.is_run();
+    if room.drill.is_none() {
+        line.group("octaves", RoomAsk::Octaves, &octaves(room));
     }
+    if run && room.drill.is_none() {
+        line.group("hands", RoomAsk::Motion, &motions(room));
+    }
+    let a_beat = Room::NOTES_A_BEAT.map(|n| Choice {
+        text: n.to_string(),
+        chosen: room.a_beat() == n,
+        room: room.with_a_beat(n),
+    });
+    line.group(if run { "notes a beat" } else { "chords a beat" }, RoomAsk::NotesABeat, &a_beat);
+    let accents = Room::ACCENTS.map(|n| Choice {
+        text: if n == 0 { "none".into() } else { n.to_string() },
+        chosen: room.accents == n,
+        room: Room { accents: n, ..room },
+    });
+    line.group("accent every", RoomAsk::Accents, &accents);
 }
 
 fn subjects(room: Room) -> Vec<Choice> {

@@ -1,8 +1,7 @@
 //! Chords in all their inversions: a column for each chord, a row for each place, up and back down.
 
-use crate::exercise_chords::places;
 use crate::stage::Stage;
-use crate::{fonts, plain, room, room_map};
+use crate::{fonts, plain, room, room_map, room_words};
 use egui::{Label, Painter, Rect, RichText, Role, Sense, Stroke, StrokeKind, Ui, UiBuilder, pos2, vec2};
 use song::SlotKind;
 use theory::{Chord, Hand};
@@ -16,6 +15,7 @@ struct Column<'a> {
     chord: &'a Chord,
     /// The slot of the first place, counted over the whole exercise.
     first: usize,
+    /// Up through some octaves and back.
     places: Vec<&'a PartChord>,
 }
 
@@ -46,31 +46,54 @@ pub(crate) fn show(ui: &mut Ui, card: Rect, stage: &mut Stage<'_>) {
     for (n, column) in columns.iter().skip(first).take(COLUMNS).enumerate() {
         let left = table.left() + n as f32 * size.x;
         heading(ui.painter(), stage, pos2(left + 0.5 * size.x, table.top()), column.chord, size.x);
-        for place in 0..=column.chord.tones.len() {
+        let here = column.here(at);
+        for place in 0..=column.size() {
             // The octave stands in the last row, also where a chord beside it has more inversions.
-            let row = if place == column.chord.tones.len() { rows - 1 } else { place };
+            let row = if place == column.size() { rows - 1 } else { place };
             let min = pos2(left, table.top() + head + row as f32 * size.y);
             let cell = Rect::from_min_size(min, size).shrink(stage.px(3.0));
-            position(ui.painter(), stage, cell, column.places[place], column.here(at) == Some(place));
+            let held = column.places[here.map_or(0, |(octave, _)| octave) * column.size() + place];
+            position(ui.painter(), stage, cell, held, here.is_some_and(|(_, row)| row == place));
         }
     }
     more(ui.painter(), card, stage, first, columns.len());
-    let said = columns.get(now).and_then(|column| Some(column.spoken(column.here(at)?))).unwrap_or_default();
+    let said = columns.get(now).and_then(|column| column.spoken(at)).unwrap_or_default();
     let response = ui.interact(card, ui.scope_id().with("chords"), Sense::hover());
     response.widget_info(|| egui::WidgetInfo::labeled(Role::Label, true, &said));
-    caution(ui, card, stage);
+    let octaves = columns.first().map(Column::octaves);
+    let too_wide = octaves.and_then(|octaves| room_words::too_wide(stage, octaves as u8));
+    caution(ui, card, stage, too_wide);
 }
 
 impl Column<'_> {
-    /// The row that is in hand, going up or coming down.
-    fn here(&self, at: usize) -> Option<usize> {
-        let size = self.chord.tones.len();
-        let place = at.checked_sub(self.first).filter(|place| *place <= 2 * size)?;
-        Some(if place > size { 2 * size - place } else { place })
+    /// How many positions the chord has in an octave.
+    fn size(&self) -> usize {
+        self.chord.tones.len()
     }
 
-    fn spoken(&self, row: usize) -> String {
-        format!("{}, {}", self.chord.pretty_name(), place_name(row, self.chord.tones.len()))
+    /// Through how many octaves it goes.
+    fn octaves(&self) -> usize {
+        self.places.len() / 2 / self.size()
+    }
+
+    /// The octave and the row in it that are in hand, going up or coming down.
+    fn here(&self, at: usize) -> Option<(usize, usize)> {
+        let (last, top) = (self.places.len() - 1, self.places.len() / 2);
+        let place = at.checked_sub(self.first).filter(|place| *place <= last)?;
+        let up = if place > top { last - place } else { place };
+        // The highest is the end of the last octave.
+        Some(if up == top {
+            (up / self.size() - 1, self.size())
+        } else {
+            (up / self.size(), up % self.size())
+        })
+    }
+
+    fn spoken(&self, at: usize) -> Option<String> {
+        let (octave, row) = self.here(at)?;
+        let name = format!("{}, {}", self.chord.pretty_name(), place_name(row, self.size()));
+        let octaves = self.octaves();
+        Some(if octaves > 1 { format!("{name}, octave {} of {octaves}", octave + 1) } else { name })
     }
 }
 
@@ -87,15 +110,20 @@ fn columns(part: &Part) -> Vec<Column<'_>> {
         .collect();
     let mut columns = Vec::new();
     let mut first = 0;
-    while let Some((chord, _)) = slots.get(first) {
-        let count = places(chord).min(slots.len() - first);
-        let places = slots[first..first + count].iter().map(|(_, held)| *held).collect();
-        columns.push(Column { chord, first, places });
-        first += count;
+    for same in slots.chunk_by(|a, b| a.0 == b.0) {
+        columns.push(Column {
+            chord: same[0].0,
+            first,
+            places: same.iter().map(|(_, held)| *held).collect(),
+        });
+        first += same.len();
     }
-    // A part that is no exercise of chords, while the exercise is being made, has columns cut short.
-    columns.retain(|column| column.places.len() == places(column.chord));
-    columns
+    // A part that is no exercise of chords, while the exercise is being made, has columns of other lengths.
+    let whole = |column: &Column<'_>| {
+        let steps = column.places.len() - 1;
+        steps > 0 && steps.is_multiple_of(2 * column.size())
+    };
+    if columns.iter().all(whole) { columns } else { Vec::new() }
 }
 
 fn place_name(row: usize, octave: usize) -> &'static str {
@@ -120,14 +148,18 @@ fn more(painter: &Painter, card: Rect, stage: &Stage<'_>, first: usize, all: usi
     plain::baseline(painter, at, &text, fonts::italic(stage.px(13.0)), stage.palette.quiet);
 }
 
-fn caution(ui: &mut Ui, card: Rect, stage: &Stage<'_>) {
+/// What is missing, and the caution.
+fn caution(ui: &mut Ui, card: Rect, stage: &Stage<'_>, too_wide: Option<String>) {
     let place = Rect::from_min_max(
         pos2(card.left() + stage.px(14.0), card.bottom() - stage.px(38.0)),
         card.max - vec2(stage.px(10.0), 0.0),
     );
     ui.scope_builder(UiBuilder::new().max_rect(place), |ui| {
-        let text = RichText::new(room::CAUTION).font(fonts::sans(stage.px(12.5))).color(stage.palette.quiet);
-        ui.add(Label::new(text).wrap());
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for text in too_wide.iter().map(String::as_str).chain([room::CAUTION]) {
+            let text = RichText::new(text).font(fonts::sans(stage.px(12.5))).color(stage.palette.quiet);
+            ui.add(Label::new(text).wrap());
+        }
     });
 }
 

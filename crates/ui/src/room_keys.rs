@@ -50,7 +50,7 @@ pub const ROOM_KEYS: &[RoomKey] = &[
     letter(RoomAsk::Form, Key::H, "H", "inversion; triads or sevenths"),
     letter(RoomAsk::Octaves, Key::U, "U", "octaves"),
     letter(RoomAsk::Motion, Key::M, "M", "hands together or contrary"),
-    letter(RoomAsk::NotesABeat, Key::E, "E", "notes a beat"),
+    letter(RoomAsk::NotesABeat, Key::E, "E", "notes or chords a beat"),
     letter(RoomAsk::Accents, Key::A, "A", "accents"),
     letter(RoomAsk::Tempo, Key::F, "F", "the beat, faster"),
     letter(RoomAsk::Drill, Key::X, "X", "around the next crossing, or all again"),
@@ -102,9 +102,7 @@ pub(crate) fn changed(room: Room, ask: RoomAsk, on: bool) -> Room {
         RoomAsk::Motion => {
             Room { motion: next(&[Motion::Together, Motion::Contrary], room.motion, on), drill: None, ..room }
         }
-        RoomAsk::NotesABeat => {
-            Room { notes_a_beat: next(&Room::NOTES_A_BEAT, room.notes_a_beat, on), ..room }
-        }
+        RoomAsk::NotesABeat => room.with_a_beat(next(&Room::NOTES_A_BEAT, room.a_beat(), on)),
         RoomAsk::Accents => Room { accents: next(&Room::ACCENTS, room.accents, on), ..room },
         RoomAsk::Tempo => room.with_tempo(i32::from(room.tempo) + if on { 4 } else { -4 }),
         RoomAsk::Drill => Room { drill: next_drill(room, on), ..room },

@@ -29,7 +29,8 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let coming = |hand: Hand| coming(&run, at, hand).map(|text| (text, 16.0, palette.hand(hand)));
     let mut words: Vec<(String, f32, Color32)> = Hand::BOTH.into_iter().filter_map(coming).collect();
     // What is missing comes first.
-    words.splice(0..0, too_wide(stage).map(|text| (text, 16.0, palette.ink)));
+    let played = octaves_on(stage.model.view.room, stage.model.settings.keys);
+    words.splice(0..0, too_wide(stage, played).map(|text| (text, 16.0, palette.ink)));
     words.push((source(stage.model.view.room), 13.0, palette.quiet));
     words.push((room::CAUTION.into(), 13.0, palette.quiet));
     column(ui, below_drills(rect, stage), stage, "coming", &words);
@@ -95,12 +96,12 @@ fn coming(run: &Run, at: usize, hand: Hand) -> Option<String> {
     })
 }
 
-/// Says that the keyboard is too short for the octaves that were asked for.
-fn too_wide(stage: &Stage<'_>) -> Option<String> {
+/// Says that the keyboard is too short for the octaves that were asked for, where fewer are played.
+pub(crate) fn too_wide(stage: &Stage<'_>, played: u8) -> Option<String> {
     let (room, keys) = (stage.model.view.room, stage.model.settings.keys);
-    let played = octaves_on(room, keys);
     let count = keys.high().number() - keys.low().number() + 1;
-    let how = if room.motion == Motion::Contrary { " in contrary motion" } else { "" };
+    let how =
+        if room.subject.is_run() && room.motion == Motion::Contrary { " in contrary motion" } else { "" };
     (played < room.octaves_asked()).then(|| {
         let asked = room.octaves_asked();
         let many = if played == 1 { "1 octave is played" } else { &format!("{played} are played") };

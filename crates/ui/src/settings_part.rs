@@ -15,9 +15,9 @@ pub(crate) const COLUMNS: [Column; 3] = [level_and_band, reach, singer];
 const LEVELS: [(&str, Option<u8>); 6] = [
     ("as the song says", None),
     ("1, simplest: held roots under two notes", Some(1)),
-    ("2, simpler", Some(2)),
+    ("2, sparse", Some(2)),
     ("3, in the middle", Some(3)),
-    ("4, fuller", Some(4)),
+    ("4, full", Some(4)),
     ("5, fullest: octaves or tenths under four", Some(5)),
 ];
 
@@ -29,6 +29,8 @@ fn level_and_band(ui: &mut Ui, stage: &mut Stage<'_>) {
         let command = Command::Player(Settings { level, ..settings });
         choose_of(ui, stage, "How full", text, settings.level == level, command);
     }
+    let steps = [Command::Fuller(false), Command::Fuller(true)];
+    stepper(ui, stage, ("The whole song", "the whole song"), ["simpler", "fuller"], steps);
     remark(ui, stage, "Sections stay as far from it as the song has them; what the song writes out stays.");
     heading(ui, stage, "Bass player");
     for (text, bass) in
@@ -41,7 +43,7 @@ fn level_and_band(ui: &mut Ui, stage: &mut Stage<'_>) {
     let steps =
         moved(floor).map(|key| Command::Player(Settings { left_floor: key.unwrap_or(floor), ..settings }));
     let text = format!("left hand from {}", floor.pitch());
-    stepper(ui, stage, "Lowest note beside a bass player", &text, steps);
+    stepper(ui, stage, ("Lowest note beside a bass player", &text), MOVES, steps);
 }
 
 /// Reaches by name, in semitones.
@@ -60,7 +62,8 @@ fn reach(ui: &mut Ui, stage: &mut Stage<'_>) {
     let both = (settings.reach == settings.left_reach).then_some(settings.reach);
     for (text, semitones) in REACHES {
         if let Some(reach) = Reach::new(semitones) {
-            choose(ui, stage, text, both == Some(reach), Command::Reach(reach));
+            let command = Command::Player(settings.with_reach(reach));
+            choose(ui, stage, text, both == Some(reach), command);
         }
     }
     for hand in Hand::BOTH {
@@ -74,7 +77,7 @@ fn reach(ui: &mut Ui, stage: &mut Stage<'_>) {
         };
         let of = format!("The {} hand reaches", hand.name());
         let text = format!("{} hand: {} semitones, {}", hand.name(), now.semitones(), now.white_keys());
-        stepper(ui, stage, &of, &text, [step(-1), step(1)]);
+        stepper(ui, stage, (&of, &text), MOVES, [step(-1), step(1)]);
     }
     remark(
         ui,
@@ -118,7 +121,7 @@ fn singer(ui: &mut Ui, stage: &mut Stage<'_>) {
     {
         let side = if key == voice.low() { "from" } else { "up to" };
         let steps = ends.map(|end| sung(Some(end.unwrap_or(voice))));
-        stepper(ui, stage, name, &format!("{side} {}", key.pitch()), steps);
+        stepper(ui, stage, (name, &format!("{side} {}", key.pitch())), MOVES, steps);
     }
     remark(ui, stage, "The right hand's highest notes stay out of it where they can.");
 }
@@ -128,12 +131,21 @@ fn moved(key: MidiKey) -> [Option<MidiKey>; 2] {
     [-1, 1].map(|by| key.number().checked_add_signed(by).and_then(MidiKey::new))
 }
 
-/// A value with a way down and a way up.
-fn stepper(ui: &mut Ui, stage: &mut Stage<'_>, name: &str, text: &str, [down, up]: [Command; 2]) {
+/// The words of most ways down and up.
+const MOVES: [&str; 2] = ["less", "more"];
+
+/// A value, its name and what it is, with a way down and a way up.
+fn stepper(
+    ui: &mut Ui,
+    stage: &mut Stage<'_>,
+    (name, text): (&str, &str),
+    [less, more]: [&str; 2],
+    [down, up]: [Command; 2],
+) {
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(28.0)));
     let mut at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
     at.x = stage.text(ui, at, text, 15.0, stage.palette.ink).right() + stage.px(16.0);
-    for (word, command) in [("less", down), ("more", up)] {
+    for (word, command) in [(less, down), (more, up)] {
         let full = format!("{name}: {word}");
         let word = Word::new(word, stage.px(15.0)).named(&full);
         at.x = stage.offering(ui, at, &word, command).rect.right() + stage.px(12.0);

@@ -11,6 +11,9 @@ pub struct TapView {
     pub told: Option<String>,
     /// The row to the click can be used.
     pub has_click: bool,
+    /// How much later than it is asked for its sound leaves the device, as the device says, in milliseconds; nought where it
+    /// does not say, `None` without a device.
+    pub device_says_ms: Option<f64>,
     /// What may be set as the delay of the sound, in milliseconds.
     pub suggested_ms: Option<f64>,
 }

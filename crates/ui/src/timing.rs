@@ -75,12 +75,14 @@ fn row(ui: &mut Ui, stage: &mut Stage<'_>, number: &str, words: &str, to: TapTo)
 fn set(ui: &mut Ui, stage: &mut Stage<'_>) {
     let now = stage.model.devices.sound_delay_ms;
     let said = if now == 0.0 {
-        "No delay is taken off now.".to_owned()
+        "No other delay is taken off now.".to_owned()
     } else {
         format!("Now the sound is taken to come {} ms {}.", now.abs().round(), later(now))
     };
     ui.add_space(stage.px(8.0));
-    say(ui, &said, fonts::sans(stage.px(15.5)), stage.palette.quiet);
+    let small = fonts::sans(stage.px(15.5));
+    say(ui, device(stage.model.taps.device_says_ms).as_str(), small.clone(), stage.palette.quiet);
+    say(ui, &said, small, stage.palette.quiet);
     if let Some(ms) = stage.model.taps.suggested_ms.map(f64::round)
         && ms != now
     {
@@ -91,6 +93,17 @@ fn set(ui: &mut Ui, stage: &mut Stage<'_>) {
     }
     if now != 0.0 && entry(ui, stage, "take no delay off", None, None).clicked() {
         stage.out.push(Command::Taps(TapDeed::SetDelay(0.0)));
+    }
+}
+
+/// What the device says of itself.
+fn device(says_ms: Option<f64>) -> String {
+    match says_ms.map(|ms| ms.round() as i64) {
+        None => "No sound device is open.".into(),
+        Some(0) => "The device does not say how late its sound is.".into(),
+        Some(ms) => {
+            format!("The device says that its sound is {ms} ms late; that much is taken off already.")
+        }
     }
 }
 

@@ -195,9 +195,7 @@ impl ViewState {
             Command::Tab(tab) => (self.page, self.way, self.tab) = (Page::More, None, *tab),
             Command::PianoKeys(on) => self.piano_keys = *on,
             Command::PianoOctave(octave) => self.piano_octave = (*octave).clamp(1, 6),
-            Command::Answered(Question::Reach) | Command::Reach(_) | Command::Player(_) => {
-                self.asked_reach = true
-            }
+            Command::Answered(Question::Reach) | Command::Player(_) => self.asked_reach = true,
             Command::Answered(Question::Keyboard) | Command::PlayerKeys(_) => self.asked_keyboard = true,
             Command::OpenSong(_) | Command::Begin | Command::Practise { .. } => self.page = Page::Song,
             _ => {}

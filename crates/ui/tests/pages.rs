@@ -59,7 +59,8 @@ fn settings_set() {
     let mut shown = window(stand, [1280.0, 800.0]);
     shown.get_by_label("a ninth").click();
     shown.run();
-    assert_eq!(asked(&mut shown), [Command::Reach(Reach::new(14).unwrap())]);
+    let ninth = voicing::Settings::default().with_reach(Reach::new(14).unwrap());
+    assert_eq!(asked(&mut shown), [Command::Player(ninth)]);
     assert!(shown.query_by_label_contains("Never force a stretch").is_some());
 }
 

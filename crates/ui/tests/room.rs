@@ -236,6 +236,41 @@ fn inversions_go_up_and_come_down() {
 }
 
 #[test]
+fn inversions_go_through_octaves_in_any_subdivision_with_accents() {
+    let two = Room { subject: Subject::Chords, octaves: 2, chords_a_beat: 3, accents: 3, ..room("C major") };
+    let part = exercise(two);
+    // Of C: six up, the highest, six down, twelve in a bar of four dotted beats; the last fills a bar of its own.
+    let slots = |bar: usize| &part.bars[bar].played.slots;
+    assert_eq!((slots(0).len(), slots(1).len(), part.bars.len()), (12, 1, 7 * 2));
+    assert!(slots(0).iter().all(|slot| slot.length == Quarters::EIGHTH));
+    let top: Vec<u8> = part.bars[0].chords[6].right.notes.iter().map(|note| note.key.number()).collect();
+    assert_eq!(top, [84, 88, 91], "two octaves over middle C");
+    let accented = |slot: usize| part.events.iter().any(|e| (e.bar, e.slot) == (0, slot) && e.accented);
+    assert!((0..12).all(|slot| accented(slot) == slot.is_multiple_of(3)));
+    let mut stand = Stand::of_part(part);
+    stand.view.page = Page::Room;
+    stand.view.room = two;
+    let mut shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label("C, root position, octave 1 of 2").is_some());
+    shown.state_mut().stand.does(&[SessionCommand::Advance; 7], 0.0);
+    shown.run();
+    assert!(
+        shown.query_by_label("C, second inversion, octave 2 of 2").is_some(),
+        "the first on the way down"
+    );
+    // By hand: all chords of B lie on 32 to 109 or an octave lower, which 88 keys do not hold; those of C do.
+    assert_eq!(ui::octaves_on(Room { octaves: 4, ..two }, KeyRange::FULL), 4);
+    let four = Room { octaves: 4, scale: scale("B major"), ..two };
+    assert_eq!(ui::octaves_on(four, KeyRange::FULL), 3);
+    let mut stand = Stand::of_part(exercise(four));
+    stand.view.page = Page::Room;
+    stand.view.room = four;
+    let shown = window(stand, [1280.0, 800.0]);
+    let told = "4 octaves are more than your 88 keys hold from here: 3 are played.";
+    assert!(shown.query_by_label(told).is_some());
+}
+
+#[test]
 fn the_chords_of_the_song_come_in_the_order_of_the_song() {
     let song = fixture::part(&fixture::song(
         "Weir",

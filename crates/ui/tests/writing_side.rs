@@ -255,6 +255,10 @@ fn a_figure_is_clicked_together_and_typed() {
     assert_eq!(new_lines(&shown), [told("[v12]1-- x x x")]);
     click(&mut shown, "Right hand's figure: none of its own for Verse, bar 2");
     assert_eq!(shown.state().text, SONG);
+    // What is heard is the bar and no further.
+    click(&mut shown, "Hear this place, once");
+    let heard = Command::Writing(WritingCommand::HearPlace(verse_bar(1, None, None)));
+    assert_eq!(shown.state().asked.last(), Some(&heard));
 }
 
 #[test]

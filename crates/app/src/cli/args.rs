@@ -200,7 +200,7 @@ pub struct Player {
     /// Transposes the whole song, e.g. "Bb major".
     #[arg(long, value_parser = parse_key)]
     pub key: Option<Key>,
-    /// The widest interval one hand may span, in semitones: 12 is an octave, 14 a ninth.
+    /// The widest interval one hand may span, in semitones or by its name on white keys: 12 or octave, 14 or ninth.
     #[arg(long, default_value = "12", value_parser = parse_reach)]
     pub reach: Reach,
     /// The same for the left hand alone, where it differs.
@@ -325,7 +325,11 @@ pub fn parse_key(text: &str) -> Result<Key, String> {
 
 fn parse_reach(text: &str) -> Result<Reach, String> {
     let number = text.parse::<u8>().ok();
-    number.and_then(Reach::new).ok_or_else(|| "a reach is 5 to 24 semitones; an octave is 12".to_owned())
+    let reach = number.and_then(Reach::new).or_else(|| Reach::named(text));
+    reach.ok_or_else(|| {
+        "a reach is 5 to 24 semitones, or the widest interval of white keys: 12 or octave, 14 or ninth, 16 or tenth"
+            .to_owned()
+    })
 }
 
 fn parse_keys(text: &str) -> Result<KeyRange, String> {
@@ -407,6 +411,16 @@ mod tests {
             assert_eq!(keys, Ok(size));
         }
         assert!(parse_keys("60").is_err());
+    }
+
+    #[test]
+    fn a_reach_may_be_told_by_the_interval_on_white_keys() {
+        for (text, semitones) in [("9", 9), ("octave", 12), ("ninth", 14), ("a tenth", 16), ("Seventh", 11)] {
+            assert_eq!(parse_reach(text).map(Reach::semitones), Ok(semitones), "{text}");
+        }
+        for wrong in ["4", "25", "a yard", ""] {
+            assert!(parse_reach(wrong).unwrap_err().contains("14 or ninth"), "{wrong}");
+        }
     }
 
     #[test]

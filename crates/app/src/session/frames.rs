@@ -4,6 +4,7 @@ use super::Clock;
 use crate::devices::ClockPair;
 use practice::clock::{ClockFollower, ClockLoss};
 use practice::{Frames, Stamp};
+use std::time::Duration;
 
 /// The line that is followed from stream to stream.
 #[derive(Debug, Default)]
@@ -11,12 +12,14 @@ pub(super) struct FrameMap {
     follower: ClockFollower,
     /// Whether a device counts the frames, and not the clock that stands in for one.
     heard: bool,
+    /// What the device said last of how much later its sound leaves it.
+    says: Duration,
 }
 
 impl FrameMap {
     /// Takes a pair in. Says whether it is the first of another stream than before, whose events are all gone.
     pub fn learn(&mut self, pair: &ClockPair, clock: Clock) -> bool {
-        self.heard = pair.heard;
+        (self.heard, self.says) = (pair.heard, pair.delay);
         let frame = Frames(i64::try_from(pair.frame).unwrap_or(i64::MAX));
         // What is asked for now leaves the device so much later: cues are placed by when they are heard.
         let heard = clock.stamp(pair.at + pair.delay);
@@ -32,6 +35,12 @@ impl FrameMap {
             .filter(|loss| matches!(loss, ClockLoss::Jumped | ClockLoss::Silent | ClockLoss::Rough))
     }
 
+    /// How much later than it is asked for its sound leaves the device, as the device says itself, in milliseconds: nought
+    /// where it does not say; `None` while there is no device.
+    pub fn device_says_ms(&self) -> Option<f64> {
+        self.heard.then_some(self.says.as_secs_f64() * 1000.0)
+    }
+
     /// The frame that is heard at a stamp; `None` before the first pair.
     pub fn frame(&mut self, at: Stamp) -> Option<u64> {
         let Frames(frame) = self.follower.map()?.frames(at);
@@ -43,7 +52,7 @@ impl FrameMap {
 mod tests {
     use super::*;
     use sound::SampleRate;
-    use std::time::{Duration, Instant};
+    use std::time::Instant;
 
     /// Two seconds of blocks of 10 ms, each of them up to `rough_ms` late.
     fn followed(heard: bool, rough_ms: u64) -> (FrameMap, Stamp) {
@@ -51,7 +60,7 @@ mod tests {
         let (mut map, mut at) = (FrameMap::default(), start);
         for n in 0..200u64 {
             at = start + Duration::from_millis(10 * n + n * 7919 % 10 * rough_ms / 9);
-            let (rate, delay) = (SampleRate::DEFAULT, Duration::ZERO);
+            let (rate, delay) = (SampleRate::DEFAULT, Duration::from_millis(7));
             map.learn(
                 &ClockPair { generation: 1, frame: n * 480, frames: 480, at, delay, rate, heard },
                 clock,
@@ -70,5 +79,6 @@ mod tests {
         let (stand_in, now) = followed(false, 9);
         assert_eq!(stand_in.trouble(now), None);
         assert_eq!(FrameMap::default().trouble(now), None, "nothing was heard yet");
+        assert_eq!((rough.device_says_ms(), stand_in.device_says_ms()), (Some(7.0), None));
     }
 }

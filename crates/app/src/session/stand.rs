@@ -73,6 +73,7 @@ pub struct Stand {
     tapping: Option<Tapping>,
     tapped: Option<Tapping>,
     sound_delay_ms: f64,
+    device_says_ms: Option<f64>,
     clock_trouble: Option<ClockLoss>,
     /// In this run, altogether.
     clock_lost_ms: f64,
@@ -83,8 +84,11 @@ impl Default for Stand {
     fn default() -> Self {
         let nothing = Arc::new(nothing());
         let song = Session::new(nothing.clone());
+        let mut room = Session::new(nothing);
+        // Scales with one hand are practised with that hand alone.
+        room.apply(SessionCommand::SetOtherHand(false), Stamp::default());
         Stand {
-            room: Session::new(nothing),
+            room,
             song,
             place: Place::Song,
             asked_until: None,
@@ -95,6 +99,7 @@ impl Default for Stand {
             tapping: None,
             tapped: None,
             sound_delay_ms: 0.0,
+            device_says_ms: None,
             clock_trouble: None,
             clock_lost_ms: 0.0,
             triggers: Triggers::default(),
@@ -135,7 +140,11 @@ impl Stand {
             Change::Quiet => self.be_quiet(now),
             Change::Triggers(triggers) => self.triggers.mean(triggers),
             Change::LearnTrigger(on) => self.triggers.learn(on),
-            Change::SoundDelay(ms) => self.sound_delay_ms = ms,
+            Change::SoundDelay(ms) => {
+                self.sound_delay_ms = ms;
+                self.song.ask_ahead(ms);
+                self.room.ask_ahead(ms);
+            }
         }
         self.notice(now);
     }
@@ -228,6 +237,16 @@ impl Stand {
     /// By how much sooner cues are to leave than they are to be heard. While taps measure it, it is left out.
     pub fn sound_delay_ms(&self) -> f64 {
         if self.tapping.is_some() { 0.0 } else { self.sound_delay_ms }
+    }
+
+    /// How late its sound leaves it, as the device says, in milliseconds; it is taken off where cues are placed.
+    pub fn device_says(&mut self, ms: Option<f64>) {
+        self.device_says_ms = ms;
+    }
+
+    /// The same, to be shown.
+    pub fn device_says_ms(&self) -> Option<f64> {
+        self.device_says_ms
     }
 
     /// What the screen shows.
@@ -325,7 +344,8 @@ impl Stand {
 
 /// Whether a command makes something sound.
 fn starts(command: SessionCommand) -> bool {
-    matches!(command, SessionCommand::Start | SessionCommand::Toggle | SessionCommand::Advance)
+    use SessionCommand::{Advance, Start, StartIn, Toggle};
+    matches!(command, Start | StartIn(_) | Toggle | Advance)
 }
 
 /// A part without bars, before the first song is read.
@@ -393,6 +413,36 @@ mod tests {
         for (at, cue) in cues.iter().enumerate() {
             assert!(!cues[at + 1..].contains(cue), "{cue:?} comes twice");
         }
+    }
+
+    /// What leaves long before it is heard, as for wireless headphones, is not struck twice nor left out where speed and
+    /// hands change.
+    #[test]
+    fn changes_hold_behind_what_has_left_for_a_late_sound() {
+        let mut stand = listening();
+        stand.apply(Change::SoundDelay(400.0), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetMode(Mode::PlayAlong)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::SetCountIn(false)), ms(0.0));
+        stand.apply(Change::Do(SessionCommand::Start), ms(0.0));
+        let mut beats = Vec::new();
+        for now in (0..12_000).step_by(10) {
+            let change = match now {
+                3000 => Some(SessionCommand::SetSpeed(practice::Speed::clamped(80.0))),
+                5000 => Some(SessionCommand::SetHands(practice::Hands::Right)),
+                7500 => Some(SessionCommand::SetSpeed(practice::Speed::clamped(110.0))),
+                _ => None,
+            };
+            if let Some(command) = change {
+                stand.apply(Change::Do(command), ms(f64::from(now)));
+            }
+            let sounding = stand.cues(ms(f64::from(now)), 500.0);
+            assert!(now == 0 || !sounding.afresh, "nothing is taken back");
+            let clicks = sounding.cues.iter().filter(|c| matches!(c.kind, CueKind::Click(_)));
+            beats.extend(clicks.map(|c| c.at));
+        }
+        // 72 beats a minute: 833 ms at full speed, 1042 at 80 %, 758 at 110 %.
+        let gaps: Vec<f64> = beats.windows(2).map(|pair| pair[1].ms_since(pair[0])).collect();
+        assert!(gaps.len() > 10 && gaps.iter().all(|gap| (757.0..1042.0).contains(gap)), "{gaps:?}");
     }
 
     #[test]

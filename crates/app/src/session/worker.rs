@@ -143,6 +143,7 @@ impl<L: Listener> Worker<L> {
         }
         let shared = self.shared.clone();
         let mut stand = shared.stand();
+        stand.device_says(self.frames.device_says_ms());
         let heard = self.hear(&mut stand);
         let now = shared.clock.now();
         let was = (stand.running(), stand.place());

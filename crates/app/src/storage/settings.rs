@@ -135,6 +135,8 @@ pub struct Room {
     pub contrary: bool,
     /// Notes a beat.
     pub notes_a_beat: u8,
+    /// Chords a beat.
+    pub chords_a_beat: u8,
     /// Every so many notes an accent; 0 for none.
     pub accents: u8,
     /// Beats a minute.

@@ -66,6 +66,7 @@ pub fn room(settings: &Settings) -> Option<Room> {
         octaves: known(&[1, 2, 3, 4], kept.octaves, plain.octaves),
         motion: if kept.contrary { Motion::Contrary } else { Motion::Together },
         notes_a_beat: known(&Room::NOTES_A_BEAT, kept.notes_a_beat, plain.notes_a_beat),
+        chords_a_beat: known(&Room::NOTES_A_BEAT, kept.chords_a_beat, plain.chords_a_beat),
         accents: known(&Room::ACCENTS, kept.accents, plain.accents),
         ..plain
     };
@@ -84,6 +85,7 @@ pub fn keep_room(settings: &mut Settings, room: &Room) {
         octaves: room.octaves,
         contrary: room.motion == Motion::Contrary,
         notes_a_beat: room.notes_a_beat,
+        chords_a_beat: room.chords_a_beat,
         accents: room.accents,
         tempo: room.tempo,
     });
@@ -251,6 +253,7 @@ mod tests {
                     octaves: 3,
                     motion: Motion::Contrary,
                     notes_a_beat,
+                    chords_a_beat: notes_a_beat,
                     accents: 3,
                     tempo: 84,
                     drill: Some(ui::Drill { hand: theory::Hand::Left, crossing: 0 }),
@@ -272,6 +275,7 @@ mod tests {
             inversion: 9,
             octaves: 40,
             notes_a_beat: 7,
+            chords_a_beat: 9,
             accents: 200,
             tempo: 9000,
             ..storage::Room::default()

@@ -3,6 +3,7 @@
 mod choose;
 mod dropped;
 mod files;
+mod level;
 mod paper;
 mod planning;
 mod practising;
@@ -230,16 +231,15 @@ impl Shell {
         let exercise = self.exercise.as_ref().filter(|_| self.view.page == Page::Room);
         let now = self.session.clock().now();
         let choosing = matches!(self.view.page, Page::Ways | Page::Writing);
-        let (mut session, tapping, replay) = {
+        let (mut session, taps, replay) = {
             let stand = self.session.stand();
             let tapping = stand.tapping().map(|tapping| tapping.shown(now));
-            let replay = stand.replay().filter(|_| !choosing);
-            (stand.view(now), tapping, replay.map(|replay| replay.quarters(now)))
+            let replay = stand.replay().filter(|_| !choosing).map(|replay| replay.quarters(now));
+            (stand.view(now), self.taps.shown(tapping, stand.device_says_ms()), replay)
         };
         self.as_chosen(&mut session);
         proof::place(&session);
         self.hide_marks(&mut session);
-        let taps = self.taps.shown(tapping);
         let (take, laps) = self
             .takes
             .open(self.view.lap)
@@ -318,10 +318,6 @@ impl Shell {
             Command::Practise { bars, speed } => self.practise(bars, speed, None),
             Command::KeyOfSong(key) => self.change_document(document::Change::Key(key)),
             Command::Begin => self.begin(),
-            Command::Reach(reach) => {
-                let player = self.document.player().with_reach(reach);
-                self.change_document(document::Change::Player(player));
-            }
             Command::Way(_)
             | Command::TakeWay(_)
             | Command::AsHeld
@@ -330,6 +326,9 @@ impl Shell {
             | Command::Undo
             | Command::Redo => self.carry_out_choice(command),
             Command::Player(player) => self.change_document(document::Change::Player(player)),
+            Command::Fuller(fuller) => {
+                self.change_document(document::Change::Player(self.by_a_level(fuller)));
+            }
             Command::PlayerKeys(keys) => {
                 let player = voicing::Settings { keys, ..*self.document.player() };
                 self.change_document(document::Change::Player(player));
@@ -473,7 +472,7 @@ impl Shell {
 
     fn ask_session(&mut self, command: SessionCommand) {
         // Whoever plays on wants to see how that went.
-        if matches!(command, SessionCommand::Start | SessionCommand::Toggle) {
+        if matches!(command, SessionCommand::Start | SessionCommand::StartIn(_) | SessionCommand::Toggle) {
             self.takes.close();
             self.view.lap = None;
         }
@@ -740,7 +739,8 @@ mod tests {
         let home = tempfile::tempdir().unwrap();
         let mut first = shell(&home);
         first.carry_out(Command::Theme(ui::Theme::Night));
-        first.carry_out(Command::Reach(voicing::Reach::new(14).unwrap()));
+        let ninth = first.document.player().with_reach(voicing::Reach::new(14).unwrap());
+        first.carry_out(Command::Player(ninth));
         first.carry_out(Command::Volume(0.5));
         first.carry_out(Command::Touch(ui::Touch::Firm));
         first.carry_out(Command::Buffer(256));

@@ -41,9 +41,9 @@ impl Taps {
         }
     }
 
-    /// What the window shows, with the row under way.
-    pub fn shown(&self, tapping: Option<ui::Tapping>) -> TapView {
-        TapView { tapping, ..self.shown.clone() }
+    /// What the window shows, with the row under way and what the device says of itself.
+    pub fn shown(&self, tapping: Option<ui::Tapping>, device_says_ms: Option<f64>) -> TapView {
+        TapView { tapping, device_says_ms, ..self.shown.clone() }
     }
 }
 
@@ -73,20 +73,20 @@ mod tests {
     fn only_both_rows_together_suggest_a_delay_and_the_players_lead_is_not_in_it() {
         let mut taps = Taps::default();
         taps.tapped(&row(TapTo::Click, 20.0));
-        assert_eq!(taps.shown(None).suggested_ms, None);
-        assert!(taps.shown(None).has_click);
+        assert_eq!(taps.shown(None, None).suggested_ms, None);
+        assert!(taps.shown(None, None).has_click);
         taps.tapped(&row(TapTo::Light, -40.0));
         // 60 ms apart: the lead of 40 before the light is the player's as much as the screen's.
-        assert_eq!(taps.shown(None).suggested_ms, Some(60.0));
+        assert_eq!(taps.shown(None, None).suggested_ms, Some(60.0));
         taps.begin(TapTo::Click);
-        assert_eq!(taps.shown(None), TapView::default());
+        assert_eq!(taps.shown(None, None), TapView::default());
     }
 
     #[test]
     fn too_few_taps_are_said() {
         let mut taps = Taps::default();
         taps.tapped(&Tapping::start(TapTo::Click, Stamp::from_ms(0.0)));
-        let shown = taps.shown(None);
+        let shown = taps.shown(None, None);
         assert!(shown.click.unwrap().starts_with("Only 0 taps could be counted") && !shown.has_click);
     }
 }

@@ -40,6 +40,8 @@ pub enum WritingCommand {
     Tell(String),
     /// Listen from the chosen bar on.
     Hear,
+    /// Listen to a place once, and no further.
+    HearPlace(song::edit::Place),
     /// What is looked for, or nothing any more.
     Find(Option<String>),
     /// What the side column asks for of itself.

@@ -318,6 +318,7 @@ pub fn taps() -> TapView {
         click: Some("20 taps, 18 ms after the click on the whole.".into()),
         told: Some(both.text()),
         has_click: true,
+        device_says_ms: Some(10.7),
         suggested_ms: both.suggested_ms(),
     }
 }

@@ -1,5 +1,6 @@
 //! Writing a song: its text is edited in memory, read at once, planned, and kept.
 
+mod heard;
 mod paste;
 mod sounding;
 
@@ -65,6 +66,12 @@ impl Shell {
                 self.ask_session(SessionCommand::SetMode(Mode::Listen));
                 self.go_to_chosen(self.view.writing.chosen);
                 self.ask_session(SessionCommand::Start);
+            }
+            WritingCommand::HearPlace(place) => {
+                self.ask_session(SessionCommand::SetMode(Mode::Listen));
+                self.go_to_chosen(self.view.writing.chosen);
+                let bars = self.document.song().and_then(|song| heard::bars_of(&song.bars, place));
+                self.ask_session(bars.map_or(SessionCommand::Start, SessionCommand::StartIn));
             }
             WritingCommand::Copy { section, from, to } => {
                 let clip = self.document.text().and_then(|text| Clip::of(text, section, from, to).ok());

@@ -4,10 +4,10 @@ use super::field::{Field as Line, wrong};
 use super::line::{Offer, hand, label, offers, side};
 use super::state::{SideCommand, place_in_words};
 use super::{grid, head, holds};
-use crate::Writing;
-use crate::keys::{Ask, written};
 use crate::stage::Stage;
+use crate::{Command, Writing, WritingCommand};
 use egui::Ui;
+use practice::SessionCommand;
 use song::edit::{HandField, Place, Said, said};
 use song::{Figure, HandStyle, Restart};
 use std::sync::Arc;
@@ -108,11 +108,12 @@ fn figure(ui: &mut Ui, stage: &mut Stage<'_>, about: &About) {
     };
     wrong(ui, stage, &name, error, asked);
     grid::show(ui, stage, about, &shown);
-    let mut words = vec![Offer::deed(
-        "hear it",
-        format!("Hear it from this bar, or stop ({})", written(Ask::HearHere)),
-        crate::ask::command(Ask::HearHere, &stage.model).unwrap_or(side(SideCommand::Hand(about.hand))),
-    )];
+    let (text, name, command) = if stage.model.session.running {
+        ("stop", "Stop", Command::Session(SessionCommand::Stop))
+    } else {
+        ("hear it", "Hear this place, once", Command::Writing(WritingCommand::HearPlace(about.place)))
+    };
+    let mut words = vec![Offer::deed(text, name, command)];
     if own.is_some() {
         let command = hand(about.place, about.hand, HandField::Figure(None));
         words.push(Offer::deed("no figure of its own", about.name("figure: none of its own"), command));

@@ -286,7 +286,8 @@ fn a_simpler_part_a_bass_player_and_the_singer_are_planned_for_and_remembered() 
     let home = tempfile::tempdir().unwrap();
     let (path, mut window) = on_file(home.path());
     for (tab, name) in [
-        ("Settings: the part", "How full: 2, simpler"),
+        // The song's own level is 3, as it says none.
+        ("Settings: the part", "The whole song: simpler"),
         ("Settings: the part", "Bass player: one plays along"),
         ("Settings: the part", "The left hand reaches: more"),
         ("Settings: the part", "The left hand reaches: more"),
