@@ -124,11 +124,12 @@ fn hear_here(model: &Model<'_>) -> Option<Command> {
     })
 }
 
-/// The next way with a capo, after the last none.
+/// The next way with a capo, after the last none. A way without one is no other way, and is passed over.
 fn next_capo(model: &Model<'_>) -> Option<Option<usize>> {
     let part = model.part.filter(|_| model.view.page != Page::Room)?;
+    let ways = theory::Capo::ways(part.key);
     let next = model.view.capo.map_or(0, |way| way + 1);
-    Some((next < theory::Capo::ways(part.key).len()).then_some(next))
+    Some((next..ways.len()).find(|way| ways[*way].fret() > 0))
 }
 
 fn clamped(command: Command) -> Command {

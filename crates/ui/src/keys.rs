@@ -210,7 +210,9 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
                 continue;
             }
         }
-        if *key == Key::Escape && crate::writing::side_keys::was_typing(ui) {
+        // It leaves a line at the side or what is looked for before it leaves the page.
+        let looks = model.view.page == Page::Writing && model.view.writing.find.is_some();
+        if *key == Key::Escape && (looks || crate::writing::side_keys::was_typing(ui)) {
             continue;
         }
         let typed = typing && !of_the_window(*key, *modifiers);
@@ -247,6 +249,7 @@ fn command_for(key: Key, modifiers: Modifiers, repeat: bool, model: &Model<'_>) 
     let of_page = of_page.or_else(|| crate::writing::side_keys::command(key, modifiers, model));
     let of_page = of_page.or_else(|| crate::paper_keys::command(key, modifiers, model));
     let of_page = of_page.or_else(|| crate::practice::keys::command(key, modifiers, model));
+    let of_page = of_page.or_else(|| crate::page_keys::command(key, modifiers, model));
     if let Some(command) = of_page.or_else(|| crate::choice_keys::command(key, modifiers, model)) {
         return Some(command);
     }

@@ -5,7 +5,7 @@ use crate::plain::{self, Word};
 use crate::stage::Stage;
 use crate::writing::{field, key_named};
 use crate::{Command, fonts};
-use egui::{Popup, PopupCloseBehavior, Pos2, Response, Slider, Ui, pos2, vec2};
+use egui::{Order, Popup, PopupCloseBehavior, Pos2, Response, Slider, Ui, pos2, vec2};
 use practice::{Hands, SessionCommand, Speed};
 use theory::{Capo, Key};
 
@@ -57,7 +57,7 @@ fn key_by_name(ui: &mut Ui, stage: &mut Stage<'_>, now: Key) {
 /// What a guitarist who sings along reads: the open shapes behind a capo.
 fn capos(ui: &mut Ui, stage: &mut Stage<'_>, key: Key) {
     let now = stage.capo();
-    for (way, capo) in Capo::ways(key).into_iter().enumerate() {
+    for (way, capo) in Capo::ways(key).into_iter().enumerate().filter(|(_, capo)| capo.fret() > 0) {
         let chosen = now == Some(capo);
         if entry(ui, stage, &capo.text(), None, Some(chosen)).clicked() {
             stage.out.push(Command::Capo((!chosen).then_some(way)));
@@ -152,18 +152,32 @@ pub(crate) fn entry(
     ask: Option<Ask>,
     chosen: Option<bool>,
 ) -> Response {
-    let size = stage.px(16.0);
     let key = ask.map(crate::keys::written).unwrap_or_default();
-    let painter = ui.painter();
-    let keyed = plain::width(painter, &key, &fonts::sans(stage.px(13.5)));
-    let wide = plain::width(painter, text, &fonts::sans(size)) + (keyed + stage.px(36.0)).max(stage.px(60.0));
-    let wide = wide.max(stage.px(160.0)).max(ui.available_width().min(stage.px(230.0)));
+    keyed(ui, stage, (text, &key), chosen, stage.px(160.0))
+}
+
+/// The same with a key of the page's own. Under each other their keys stand in one column where all are at least so wide.
+pub(crate) fn keyed(
+    ui: &mut Ui,
+    stage: &Stage<'_>,
+    (text, key): (&str, &str),
+    chosen: Option<bool>,
+    least: f32,
+) -> Response {
+    let font = fonts::sans(stage.px(16.0));
+    // A menu grows with its lines; on a page there is so much room and no more.
+    let room = if ui.layer_id().order == Order::Background { ui.available_width() } else { f32::INFINITY };
+    let keyed = plain::width(ui.painter(), key, &fonts::sans(stage.px(13.5)));
+    let shown = plain::elided(ui.painter(), text, &font, room - keyed - stage.px(28.0));
+    let wide = plain::width(ui.painter(), &shown, &font) + (keyed + stage.px(36.0)).max(stage.px(60.0));
+    let wide = wide.max(least).max(ui.available_width().min(stage.px(230.0))).min(room);
     let (_, rect) = ui.allocate_space(vec2(wide, stage.px(28.0)));
     let at = pos2(rect.left() + stage.px(8.0), rect.top() + stage.px(20.0));
-    let word = Word { ask, chosen, ..Word::new(text, size) };
+    let name = plain::with_key(text, key);
+    let word = Word { chosen, ..Word::new(&shown, font.size).named(&name) };
     let response = word.show(ui, at, stage.palette);
     let end = pos2(rect.right() - stage.px(8.0), at.y);
-    plain::baseline_right(ui.painter(), end, &key, fonts::sans(stage.px(13.5)), stage.palette.quiet);
+    plain::baseline_right(ui.painter(), end, key, fonts::sans(stage.px(13.5)), stage.palette.quiet);
     response
 }
 

@@ -144,10 +144,12 @@ impl<'a> Word<'a> {
 
 /// `Play along (2)`.
 pub(crate) fn full_name(name: &str, ask: Option<Ask>) -> String {
-    match ask.map(keys::written) {
-        Some(key) if !key.is_empty() => format!("{name} ({key})"),
-        _ => name.to_owned(),
-    }
+    with_key(name, &ask.map(keys::written).unwrap_or_default())
+}
+
+/// A name with its key behind it, if it has one.
+pub(crate) fn with_key(name: &str, key: &str) -> String {
+    if key.is_empty() { name.to_owned() } else { format!("{name} ({key})") }
 }
 
 /// A named, focusable, clickable box; draws only the ring of the focus.

@@ -4,8 +4,8 @@ use crate::pages::{heading, say};
 use crate::plain::Word;
 use crate::reasons::sentence;
 use crate::stage::Stage;
-use crate::{Command, Page, bar_names, fonts, laps};
-use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+use crate::{Command, Page, bar_names, fonts, laps, whole_lines};
+use egui::{Rect, Ui, UiBuilder, pos2, vec2};
 use practice::{
     BarScore, ExtraKind, Hands, Lap, LoopBars, Remark, Score, Speed, Timeline, judge_pedal, remarks,
 };
@@ -26,9 +26,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let score = &*lap.score;
     ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
         ui.spacing_mut().item_spacing = vec2(0.0, stage.px(5.0));
-        ScrollArea::vertical().id_salt("results").auto_shrink([false, false]).show(ui, |ui| {
-            // Clear of the scroll bar.
-            ui.set_max_width(ui.available_width() - stage.px(10.0));
+        whole_lines::column(ui, stage, "results", |ui, stage| {
             let count = format!("{} of {} notes", score.matched, score.expected);
             say(ui, &count, fonts::serif(stage.px(27.0)), stage.palette.ink);
             say(ui, &what(stage, lap), fonts::sans(stage.px(14.5)), stage.palette.quiet);
@@ -221,7 +219,7 @@ fn offer(ui: &mut Ui, stage: &mut Stage<'_>, lap: &Lap, stretch: &Stretch, speed
     let bars = LoopBars::new(stretch.bars.0, stretch.bars.1);
     let text = bar_names::stretch(&lap.part, bars);
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(29.0)));
-    let at = pos2(rect.left() + stage.px(4.0), rect.top() + stage.px(20.0));
+    let at = pos2(rect.left(), rect.top() + stage.px(20.0));
     let score = how(&lap.score, stretch.bars);
     let end = pos2(rect.right() - stage.px(10.0), at.y);
     let beside = crate::plain::width(ui.painter(), &score, &fonts::sans(stage.px(15.0)));

@@ -4,7 +4,7 @@ use crate::layout::SongPage;
 use crate::stage::Stage;
 use crate::{
     Command, Model, Page, Theme, bar_in_hand, chart, choice_panel, controls, early_late, keyboard, keys,
-    layout, mistakes, pages, reasons, results, room, settings, takes, theme, timing, writing,
+    keys_page, layout, mistakes, pages, reasons, results, room, settings, takes, theme, timing, writing,
 };
 use egui::Ui;
 use practice::SessionCommand;
@@ -68,7 +68,7 @@ pub fn show(ui: &mut Ui, model: &Model<'_>) -> Vec<Command> {
         Page::Takes => takes::show(ui, page.rest(), &mut stage),
         Page::Timing => timing::show(ui, page.rest(), &mut stage),
         Page::More => settings::show(ui, page.rest(), &mut stage),
-        Page::Keys => pages::keys(ui, page.rest(), &mut stage),
+        Page::Keys => keys_page::show(ui, page.rest(), &mut stage),
         Page::Mistakes => pages::all_mistakes(ui, page.rest(), &mut stage),
         Page::FirstStart => {
             pages::first_start(ui, page.above_keyboard(), &mut stage);

@@ -1,6 +1,7 @@
 //! Takes that are kept: seen, heard again, kept or deleted.
 
-use crate::menus::entry;
+use crate::menus::keyed;
+use crate::page_keys::{COPY, OTHER_TAKE};
 use crate::pages::{frame, heading, say};
 use crate::plain::{self, Word};
 use crate::stage::Stage;
@@ -11,6 +12,12 @@ use egui::{Pos2, Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 const LINE: f32 = 34.0;
 const RESULT: f32 = 676.0;
 const DEEDS: f32 = 836.0;
+/// Where what can be done with a take stands, from there on.
+const HEAR_WITH: f32 = 55.0;
+const KEEP: f32 = 175.0;
+const DELETE: f32 = 233.0;
+/// Up to the keys of the lines under the takes.
+const WIDE: f32 = 400.0;
 
 /// Draws the page.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
@@ -25,10 +32,12 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     });
     let foot = Rect::from_min_max(pos2(body.left(), body.bottom() - foot), body.max);
     ui.scope_builder(UiBuilder::new().max_rect(foot), |ui| {
-        if entry(ui, stage, "open a take recorded elsewhere", None, None).clicked() {
+        if keyed(ui, stage, ("open a take recorded elsewhere", OTHER_TAKE), None, stage.px(WIDE)).clicked() {
             stage.out.push(Command::OpenTakeFile);
         }
-        if entry(ui, stage, "copy the song and its takes into a folder", None, None).clicked() {
+        if keyed(ui, stage, ("copy the song and its takes into a folder", COPY), None, stage.px(WIDE))
+            .clicked()
+        {
             stage.out.push(Command::Files(FilesCommand::CopyWithTakes));
         }
     });
@@ -77,25 +86,26 @@ fn one(ui: &mut Ui, line: Rect, stage: &mut Stage<'_>, index: usize, take: &Take
 }
 
 fn deeds(ui: &mut Ui, line: Rect, stage: &mut Stage<'_>, index: usize, take: &TakeEntry, about: &str) {
-    let mut at = pos2(line.left() + stage.px(DEEDS), line.top() + stage.px(23.0));
+    let unit = stage.unit;
+    let at = |x: f32| pos2(line.left() + unit * (DEEDS + x), line.top() + unit * 23.0);
     let hear = if take.heard { ("stop", Command::StopReplay) } else { ("hear", deed(index, TakeDeed::Hear)) };
-    offer(ui, &mut at, stage, hear.0, about, Some(hear.1));
+    offer(ui, at(0.0), stage, hear.0, about, Some(hear.1));
     let command = deed(index, TakeDeed::HearWithPart);
-    offer(ui, &mut at, stage, "with the part", about, Some(command));
+    offer(ui, at(HEAR_WITH), stage, "with the part", about, Some(command));
     let (text, command) = if take.kept {
         ("kept", deed(index, TakeDeed::LetGo))
     } else {
         ("keep", deed(index, TakeDeed::Keep))
     };
-    offer(ui, &mut at, stage, text, about, Some(command));
+    offer(ui, at(KEEP), stage, text, about, Some(command));
     // Deleting asks once more, in the same place.
     let id = ui.scope_id().with("take to delete");
     let asked = ui.data(|d| d.get_temp::<String>(id)).is_some_and(|asked| asked == about);
     if asked {
-        if offer(ui, &mut at, stage, "delete it", about, Some(deed(index, TakeDeed::Delete))) {
+        if offer(ui, at(DELETE), stage, "delete it", about, Some(deed(index, TakeDeed::Delete))) {
             ui.data_mut(|d| d.remove::<String>(id));
         }
-    } else if offer(ui, &mut at, stage, "delete", about, None) {
+    } else if offer(ui, at(DELETE), stage, "delete", about, None) {
         ui.data_mut(|d| d.insert_temp(id, about.to_owned()));
     }
 }
@@ -104,10 +114,10 @@ fn deed(index: usize, deed: TakeDeed) -> Command {
     Command::Take(index, deed)
 }
 
-/// A word at a place, which moves behind it; says whether it was clicked.
+/// A word at a place; says whether it was clicked.
 fn offer(
     ui: &mut Ui,
-    at: &mut Pos2,
+    at: Pos2,
     stage: &mut Stage<'_>,
     text: &str,
     about: &str,
@@ -116,8 +126,7 @@ fn offer(
     let name = format!("{}: the take of {about}", crate::reasons::capital(text));
     let word = Word::new(text, stage.px(15.5)).named(&name);
     let word = if text == "kept" { word.chosen(true) } else { word };
-    let response = word.show(ui, *at, stage.palette);
-    at.x = response.rect.right() + stage.px(14.0);
+    let response = word.show(ui, at, stage.palette);
     if response.clicked() {
         stage.out.extend(command);
     }

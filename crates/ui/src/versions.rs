@@ -1,5 +1,6 @@
 //! Earlier versions of the song: when, what was changed, one to look at, and the way back.
 
+use crate::page_keys::BRING_BACK;
 use crate::pages::{frame, say};
 use crate::plain::{self, Word};
 use crate::stage::Stage;
@@ -39,7 +40,8 @@ fn all(ui: &mut Ui, stage: &mut Stage<'_>) {
         }
     }
     ui.add_space(stage.px(14.0));
-    let text = "What is saved within two minutes is one version. Older ones grow fewer; the song as it was found stays.";
+    let text = "↑ ↓ look at one after the other. What is saved within two minutes is one version. Older ones grow fewer; \
+                the song as it was found stays.";
     say(ui, text, quiet, stage.palette.quiet);
 }
 
@@ -67,11 +69,14 @@ fn one(ui: &mut Ui, stage: &mut Stage<'_>, at: usize, rows: &[VersionRow]) {
     if version.now {
         stage.text(ui, place, "the song as it is now", 16.0, stage.palette.quiet);
     } else {
-        let name = format!("Bring back the version of {}; undo takes it back (Ctrl+Z)", version.when);
+        let name =
+            format!("Bring back the version of {} ({BRING_BACK}); undo takes it back (Ctrl+Z)", version.when);
         let word = Word::new("bring it back", stage.px(17.0)).named(&name).strong();
-        stage.offering(ui, place, &word, Command::Files(FilesCommand::BringBack(at)));
-        let x = place.x + stage.px(130.0);
-        stage.text(ui, pos2(x, place.y), "marked is what is not so now", 14.5, stage.palette.quiet);
+        let quiet = stage.palette.quiet;
+        let end = stage.offering(ui, place, &word, Command::Files(FilesCommand::BringBack(at))).rect.right();
+        let end = stage.text(ui, pos2(end, place.y), BRING_BACK, 13.5, quiet).right();
+        let at = pos2(end + stage.px(26.0), place.y);
+        stage.text(ui, at, "a line beside it: not so any more", 14.5, quiet);
     }
     ScrollArea::vertical().id_salt("version").auto_shrink([false, false]).show(ui, |ui| {
         rows.iter().for_each(|row| line(ui, stage, row));

@@ -1,10 +1,13 @@
 //! A column that scrolls and never shows half a line: what the edge would cut is covered until it is scrolled to.
 
 use crate::stage::Stage;
-use egui::{LayerId, Rangef, Rect, ScrollArea, Shape, Ui};
+use egui::{LayerId, Rangef, Rect, ScrollArea, Shape, Stroke, Ui, vec2};
 
 /// Lines that stick out by less than this, in points, are not cut for the eye.
 const HAIR: f32 = 1.0;
+
+/// Less than this below the edge, in units, is not worth a sign.
+const LEAST: f32 = 6.0;
 
 /// Shows a column of text that scrolls where it is too long.
 pub(crate) fn column<'a>(
@@ -17,8 +20,10 @@ pub(crate) fn column<'a>(
     let before = drawn(ui, layer);
     let bar = stage.px(10.0);
     let area = ScrollArea::vertical().id_salt(id).auto_shrink([false, false]).show(ui, |ui| {
-        // Clear of the scroll bar.
+        // Clear of the scroll bar; and the ring of the focus goes a little round words that begin at the edge.
         ui.set_max_width(ui.available_width() - bar);
+        let clip = ui.clip_rect();
+        ui.set_clip_rect(clip.with_min_x(clip.left() - stage.px(6.0)));
         content(ui, stage);
     });
     let (seen, rows) = rows(ui, layer, before);
@@ -30,6 +35,19 @@ pub(crate) fn column<'a>(
             ui.painter().rect_filled(Rect::from_x_y_ranges(wide, cover), 0.0, stage.palette.ground);
         }
     }
+    more_below(ui, stage, view, area.content_size.y - area.state.clamped_offset().y);
+}
+
+/// A small arrow in the track of the scroll bar, at its foot, while more of what scrolls lies below; `content` is how much
+/// there is from the top of the view on.
+pub(crate) fn more_below(ui: &Ui, stage: &Stage<'_>, view: Rect, content: f32) {
+    if content < view.height() + stage.px(LEAST) {
+        return;
+    }
+    let tip = view.right_bottom() - vec2(stage.px(5.0), stage.px(1.0));
+    let (wide, high) = (stage.px(5.5), stage.px(7.0));
+    let arrow = vec![tip + vec2(-wide, -high), tip + vec2(wide, -high), tip];
+    ui.painter().add(Shape::convex_polygon(arrow, stage.palette.ink, Stroke::NONE));
 }
 
 /// What of a stretch is left when lines that its ends cut are taken away.

@@ -32,9 +32,19 @@ fn earlier_versions_have_a_key_and_each_can_be_looked_at_and_brought_back() {
         shown.query_by_label("1/4 | 1/5 | 1/6 | 1sus2/5.. 5..").is_some(),
         "its rows are there to be read"
     );
-    shown.get_by_label("Bring back the version of today, 20:58; undo takes it back (Ctrl+Z)").click();
+    shown.get_by_label("Bring back the version of today, 20:58 (Enter); undo takes it back (Ctrl+Z)").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Files(FilesCommand::BringBack(2))]);
+    // The third is looked at.
+    for (key, wanted) in [
+        (Key::ArrowDown, FilesCommand::Look(Some(3))),
+        (Key::ArrowUp, FilesCommand::Look(Some(1))),
+        (Key::Enter, FilesCommand::BringBack(2)),
+    ] {
+        shown.key_press(key);
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Files(wanted)], "{key:?}");
+    }
 }
 
 #[test]
@@ -42,8 +52,11 @@ fn the_song_as_it_is_now_is_not_brought_back() {
     let mut stand = on(Page::Versions);
     stand.files = fixture::files();
     stand.files.looked_at = stand.files.looked_at.map(|(_, rows)| (0, rows));
-    let shown = window(stand, SIZE);
+    let mut shown = window(stand, SIZE);
     assert!(shown.query_by_label_contains("Bring back").is_none());
+    shown.key_press(Key::Enter);
+    shown.run();
+    assert_eq!(asked(&mut shown), []);
 }
 
 #[test]
@@ -87,7 +100,7 @@ fn songs_are_put_aside_and_taken_up_again() {
 #[test]
 fn a_song_is_copied_with_its_takes_from_the_page_of_takes() {
     let mut shown = window(on(Page::Takes), SIZE);
-    shown.get_by_label("copy the song and its takes into a folder").click();
+    shown.get_by_label("copy the song and its takes into a folder (C)").click();
     shown.run();
     assert_eq!(asked(&mut shown), [Command::Files(FilesCommand::CopyWithTakes)]);
 }

@@ -222,6 +222,14 @@ fn what_is_looked_for_is_found_round_and_round() {
         types(&mut shown, "\n");
         assert_eq!(chosen(&shown), Chosen::bar(section, bar), "behind the last comes the first");
     }
+    open(&mut shown, "Row 2 of Verse");
+    press(&mut shown, Modifiers::NONE, Key::Escape);
+    let view = &shown.state().stand.view;
+    assert_eq!((view.page, &view.writing.find), (Page::Writing, &None), "from wherever one is");
+    assert!(shown.get_by_label("Row 2 of Verse").is_focused());
+    press(&mut shown, Modifiers::NONE, Key::Escape);
+    press(&mut shown, Modifiers::NONE, Key::Escape);
+    assert_eq!(shown.state().stand.view.page, Page::Song);
 }
 
 #[test]
@@ -273,11 +281,15 @@ fn keys_lead_from_nowhere_and_from_a_new_line_into_the_rows() {
 }
 
 #[test]
-fn a_new_song_is_begun_by_the_arrows_and_enter() {
+fn a_new_song_is_begun_by_the_arrows_and_enter_or_by_its_number() {
     let mut shown = desk(SONG, Place::Song);
     shown.state_mut().stand.view.page = Page::NewSong;
     shown.run_steps(2);
     press(&mut shown, Modifiers::NONE, Key::ArrowDown);
     press(&mut shown, Modifiers::NONE, Key::Enter);
     assert_eq!(shown.state().asked, [Command::Writing(WritingCommand::New(1))]);
+    press(&mut shown, Modifiers::NONE, Key::Num3);
+    press(&mut shown, Modifiers::NONE, Key::C);
+    let by_key = [WritingCommand::New(2), WritingCommand::Duplicate].map(Command::Writing);
+    assert_eq!(shown.state().asked[1..], by_key);
 }

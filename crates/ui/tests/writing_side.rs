@@ -104,6 +104,7 @@ fn nothing_is_shown_until_it_is_asked_for() {
     assert!(shown.query_by_label("Note for Verse, bar 1").is_some());
     click(&mut shown, "Notes (Ctrl+4)");
     assert!(shown.query_by_label("Note for Verse, bar 1").is_none());
+    assert!(shown.get_by_label("Row 1 of Verse").is_focused(), "where it is closed one goes on typing");
     for (number, topic) in
         [(Key::Num1, Topic::Settings), (Key::Num3, Topic::Hands), (Key::Num5, Topic::Goals)]
     {
@@ -129,6 +130,7 @@ fn the_cursor_is_in_the_first_line_of_what_is_opened() {
 fn key_meter_and_tempo_are_typed() {
     let mut shown = desk(Place::Song, Topic::Settings);
     type_over(&mut shown, "Key of the song", "Eb");
+    assert!(shown.get_by_label("Key of the song").is_focused(), "Tab goes on from where one was");
     type_over(&mut shown, "Meter of the song", "3/4");
     type_over(&mut shown, "Tempo of the song", "96");
     assert_eq!(

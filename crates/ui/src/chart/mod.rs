@@ -146,7 +146,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
         if let Some(offset) = follow(ui, bar, here, height, page.height(), rows.len()) {
             area = area.vertical_scroll_offset(offset);
         }
-        area.show_viewport(ui, |ui, viewport| {
+        let shown = area.show_viewport(ui, |ui, viewport| {
             // The foot is left blank so that the last screen, too, begins with a whole row.
             let foot = if rows.len() as f32 * height > page.height() { page.height() % height } else { 0.0 };
             let (_, space) = ui.allocate_space(vec2(page.width(), height * rows.len() as f32 + foot));
@@ -159,6 +159,10 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
                 row::show(ui, place, stage, page_row, per_quarter, bar, &went);
             }
         });
+        if on_stage {
+            let below = rows.len() as f32 * height - shown.state.clamped_offset().y;
+            crate::whole_lines::more_below(ui, stage, shown.inner_rect, below);
+        }
     });
 }
 

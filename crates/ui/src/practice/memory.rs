@@ -18,4 +18,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, help: Help) {
             say(ui, &name, fonts::serif(stage.px(26.0)), color);
         }
     });
+    let at = inner.left_bottom();
+    let said = "From memory. A pass that is not clean brings some help back.";
+    stage.text(ui, at, said, 15.0, stage.palette.quiet);
 }

@@ -1,7 +1,7 @@
 //! Find: a chord in numbers or by its name, a section, a word.
 
-use super::text_line::{TextLine, type_in};
-use super::{Chosen, Writing, WritingCommand, keys, row};
+use super::text_line::{TextLine, small, type_in};
+use super::{Chosen, Writing, WritingCommand, keys, row, side_keys};
 use crate::Command;
 use crate::stage::Stage;
 use egui::{Id, Key, Modifiers, Rect, Ui, pos2};
@@ -22,7 +22,7 @@ pub(crate) fn begin(ui: &Ui, stage: &mut Stage<'_>) {
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing, wanted: &str) {
     let mut text = wanted.to_owned();
     let focused = ui.memory(|memory| memory.has_focus(id()));
-    if focused && keys::pressed(ui, Modifiers::NONE, Key::Escape) {
+    if !side_keys::was_typing(ui) && keys::pressed(ui, Modifiers::NONE, Key::Escape) {
         stage.out.push(Command::Writing(WritingCommand::Find(None)));
         if let Some(bars) = stage.model.view.writing.chosen.bars() {
             let section = stage.model.view.writing.chosen.section().unwrap_or(0);
@@ -30,6 +30,14 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Wri
         }
         return;
     }
+    let at = pos2(rect.left() + stage.px(18.0), rect.top() + stage.px(25.0));
+    small(
+        ui,
+        at,
+        stage,
+        "Find. Enter: the next place.  Shift+Enter: the one before.  Esc: done.",
+        stage.px(520.0),
+    );
     let next = focused && keys::pressed(ui, Modifiers::NONE, Key::Enter);
     let back = focused && keys::pressed(ui, Modifiers::SHIFT, Key::Enter);
     let line = TextLine {

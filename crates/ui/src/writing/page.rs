@@ -5,6 +5,7 @@ use super::printed::{self, Cell, MARGIN};
 use super::row::RowPiece;
 use super::{Chosen, NewLine, Writing, WritingCommand, find, heading, keys, line, order, row};
 use crate::plain::Word;
+use crate::reasons::notes;
 use crate::stage::Stage;
 use crate::{Command, fonts, plain};
 use egui::{Key, Modifiers, Rect, ScrollArea, Sense, Stroke, Ui, UiBuilder, pos2, vec2};
@@ -21,10 +22,10 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     stage.card(ui, rect);
     let Some(writing) = stage.model.writing else {
         let at = pos2(rect.left() + stage.px(24.0), rect.top() + stage.px(40.0));
-        let words = match crate::reasons::notes::alone(stage) {
-            true => crate::reasons::notes::NOTHING_TO_WRITE,
-            false => "The file cannot be read as a song; mend it in a text editor, or write a new one.",
-        };
+        if notes::alone(stage) {
+            return notes::nothing_here(ui, Rect::from_min_max(at, rect.max), stage, notes::NOTHING_TO_WRITE);
+        }
+        let words = "The file cannot be read as a song; mend it in a text editor, or write a new one.";
         stage.text(ui, at, words, 16.0, stage.palette.quiet);
         return;
     };

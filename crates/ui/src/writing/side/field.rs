@@ -1,7 +1,7 @@
 //! A line or a few to type in. What is typed is kept while one types, and told when it can be taken.
 
 use crate::stage::Stage;
-use crate::{fonts, pages};
+use crate::{Page, fonts, pages};
 use egui::{Id, Key, Margin, Response, RichText, TextEdit, Ui};
 
 /// A place to type in.
@@ -41,16 +41,23 @@ impl<'a> Field<'a> {
     }
 
     /// Draws it. What is typed is told when it is done: with Enter, or when one goes elsewhere. Escape leaves what was.
+    /// Where a song is written the cursor stays after Enter, so that Tab goes on from there.
     pub fn done(self, ui: &mut Ui, stage: &Stage<'_>) -> Option<String> {
         let was = self.text.to_owned();
         let (response, typed) = self.draw(ui, stage);
-        let given_up = ui.input(|input| input.key_pressed(Key::Escape));
-        (response.lost_focus() && !given_up && typed.trim() != was.trim()).then_some(typed)
+        let [given_up, entered] =
+            ui.input(|input| [Key::Escape, Key::Enter].map(|key| input.key_pressed(key)));
+        let left = response.lost_focus();
+        if left && entered && stage.model.view.page == Page::Writing {
+            response.request_focus();
+        }
+        (left && !given_up && typed.trim() != was.trim()).then_some(typed)
     }
 
     fn draw(self, ui: &mut Ui, stage: &Stage<'_>) -> (Response, String) {
         let id = Id::unique(("written at the side", self.name));
         let kept: Option<String> = ui.data(|data| data.get_temp(id));
+        let begun = kept.is_some();
         let mut text = kept.unwrap_or_else(|| self.text.to_owned());
         let line =
             if self.rows > 1 { TextEdit::multiline(&mut text) } else { TextEdit::singleline(&mut text) };
@@ -75,8 +82,10 @@ impl<'a> Field<'a> {
         if typing {
             super::keys::typing(ui);
         }
+        // As long as nothing is typed, the song's own words stand there, whatever becomes of them.
         ui.data_mut(|data| match typing {
-            true => drop(data.insert_temp(id, text.clone())),
+            true if begun || response.changed() => drop(data.insert_temp(id, text.clone())),
+            true => {}
             false => data.remove::<String>(id),
         });
         (response, text)

@@ -50,14 +50,16 @@ pub(crate) fn was_typing(ui: &Ui) -> bool {
     last.is_some_and(|last| last + 1 >= ui.ctx().cumulative_pass_nr())
 }
 
-/// Remembers which topic is open. Where another one opens, the first line that is drawn gets the cursor.
-pub(crate) fn opened(ui: &Ui, topic: Option<Topic>) {
+/// Remembers which topic is open. Where another one opens, the first line that is drawn gets the cursor. Whether one was
+/// just closed.
+pub(crate) fn opened(ui: &Ui, topic: Option<Topic>) -> bool {
     let before: Option<Option<Topic>> = ui.data(|data| data.get_temp(Id::unique(OPEN)));
     let another = topic.is_some() && before.is_some_and(|before| before != topic);
     ui.data_mut(|data| {
         data.insert_temp(Id::unique(OPEN), topic);
         data.insert_temp(Id::unique(FIRST), another);
     });
+    topic.is_none() && before.flatten().is_some()
 }
 
 /// Whether this line gets the cursor: the first one after [`opened`], once.
