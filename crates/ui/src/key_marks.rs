@@ -272,7 +272,11 @@ pub(crate) fn spoken(stage: &Stage<'_>, low: MidiKey, high: MidiKey, marks: &[Ke
         };
         let notes: Vec<String> =
             held.iter().map(|n| format!("{} finger {}", n.pitch, n.finger.number())).collect();
-        if notes.is_empty() { "rests".to_owned() } else { notes.join(", ") }
+        match notes.is_empty() {
+            true if crate::reasons::notes::alone(stage) => "strikes nothing".to_owned(),
+            true => "rests".to_owned(),
+            false => notes.join(", "),
+        }
     };
     let wrong: Vec<String> = marks
         .iter()

@@ -112,13 +112,10 @@ fn turn(ui: &mut Ui, stage: &mut Stage<'_>) {
 }
 
 /// The paper, as large as there is room.
-fn sheet(ui: &Ui, rect: Rect, stage: &Stage<'_>) {
+fn sheet(ui: &mut Ui, rect: Rect, stage: &Stage<'_>) {
     if notes::alone(stage) {
-        let at = rect.left_top() + vec2(0.0, stage.px(60.0));
-        for (line, words) in notes::NOTHING_TO_PRINT.iter().enumerate() {
-            stage.text(ui, at + vec2(0.0, stage.px(24.0) * line as f32), words, 16.0, stage.palette.quiet);
-        }
-        return;
+        let below = Rect::from_min_max(rect.min + vec2(0.0, stage.px(60.0)), rect.max);
+        return notes::nothing_here(ui, below, stage, notes::NOTHING_TO_PRINT);
     }
     let pages = &stage.model.paper.pages;
     let Some(page) = pages.get(stage.model.view.paper_page.min(pages.len().saturating_sub(1))) else {

@@ -223,3 +223,30 @@ fn a_way_that_the_arrows_lead_to_is_brought_into_view() {
     shown.run();
     assert!(shown.get_by_label(&name).rect().bottom() < foot);
 }
+
+/// A song's notes as those of a MIDI file come: without its chords.
+fn notes_alone() -> Stand {
+    let mut part = fixture::part(fixture::LANTERNS);
+    for slot in part.bars.iter_mut().flat_map(|bar| &mut bar.played.slots) {
+        (slot.kind, slot.continued) = (song::SlotKind::Rest, true);
+    }
+    Stand::of_part(part)
+}
+
+#[test]
+fn the_notes_of_a_midi_file_are_said_and_pages_that_need_a_chart_say_that_there_is_none() {
+    let shown = window(notes_alone(), [1280.0, 800.0]);
+    let says =
+        |shown: &crate::stand::Shown, what: &str| shown.query_all_by_label_contains(what).next().is_some();
+    // The ballad begins with D and A in the left hand under F sharp and D or the like in the right.
+    assert!(says(&shown, "Held here") && says(&shown, "Strikes D"));
+    for absent in ["Rest", "rest", "other ways to hold it"] {
+        assert!(!says(&shown, absent), "{absent}");
+    }
+    for page in [Page::Ways, Page::Writing, Page::Paper] {
+        let mut stand = notes_alone();
+        stand.view.page = page;
+        let shown = window(stand, [1280.0, 800.0]);
+        assert!(says(&shown, "These are the notes of a MIDI file"), "{page:?}");
+    }
+}

@@ -213,7 +213,11 @@ pub(crate) fn bar_name(stage: &Stage<'_>, index: usize) -> String {
     let bar = &part.bars[index].played;
     let section = &part.sections[bar.section];
     let pass = if bar.passes > 1 { format!(", pass {}", bar.pass) } else { String::new() };
-    let chords: Vec<String> = bar.slots.iter().map(slot_name).collect();
+    let of_notes = |slot: &&song::Slot| slot.continued && matches!(slot.kind, song::SlotKind::Rest);
+    let chords: Vec<String> = bar.slots.iter().filter(|slot| !of_notes(slot)).map(slot_name).collect();
+    if chords.is_empty() {
+        return format!("{section}{pass}, bar {}", bar.bar_in_section);
+    }
     let own = if bar.unlike.is_anything() {
         format!(" (in this pass alone: {})", bar.unlike)
     } else {

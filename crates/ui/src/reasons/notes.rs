@@ -15,11 +15,9 @@ pub(crate) const NOTHING_TO_CHOOSE: &str =
 /// Where songs are written.
 pub(crate) const NOTHING_TO_WRITE: &str =
     "These are the notes of a MIDI file, without a chart: nothing here can be written. Ctrl+N begins a song.";
-/// Where sheets are printed, line by line.
-pub(crate) const NOTHING_TO_PRINT: [&str; 2] = [
-    "These are the notes of a MIDI file, without a chart: there is nothing to print.",
-    "X saves them as MusicXML, for a program that prints notes.",
-];
+/// Where sheets are printed.
+pub(crate) const NOTHING_TO_PRINT: &str = "These are the notes of a MIDI file, without a chart: there is nothing to \
+     print. X saves them as MusicXML, for a program that prints notes.";
 
 /// Whether the part on the stand is one.
 pub(crate) fn alone(stage: &Stage<'_>) -> bool {
@@ -38,6 +36,13 @@ pub(crate) fn in_hand(ui: &mut Ui, stage: &Stage<'_>) {
         crate::reasons::line(ui, &heading, fonts::bold(stage.px(15.5)), stage.palette.hand(hand));
         crate::reasons::line(ui, &said.text(), fonts::sans(stage.px(16.0)), stage.palette.ink);
     }
+}
+
+/// In place of a page that needs a chart.
+pub(crate) fn nothing_here(ui: &mut Ui, rect: Rect, stage: &Stage<'_>, words: &str) {
+    ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
+        crate::reasons::line(ui, words, fonts::sans(stage.px(16.0)), stage.palette.quiet);
+    });
 }
 
 /// In place of other ways to hold a chord.
