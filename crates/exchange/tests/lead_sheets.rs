@@ -374,6 +374,12 @@ fn letters_are_read_however_they_are_written() {
         |text: &str| text.chars().map(|c| if c == '’' { 0x92 } else { c as u32 as u8 }).collect::<Vec<u8>>();
     assert_eq!(title(&narrow(&score("L’Été", "ISO-8859-1"))), "L’Été");
     assert_eq!(title(score("  ", "UTF-8").as_bytes()), "Lamp", "an empty title is none");
+    let on_the_page = "<credit><credit-type>title</credit-type><credit-words>Fonar</credit-words></credit>\
+      <credit><credit-words>Slow Swing</credit-words></credit>";
+    let page = score("", "UTF-8").replace("<work><work-title></work-title></work>", on_the_page);
+    let song = musicxml::read(page.as_bytes(), "Lamp").unwrap().song;
+    assert_eq!(song.title, "Fonar");
+    assert!(song.note.unwrap().contains("On the page: Slow Swing"));
     let unknown = musicxml::read(&narrow(&score("Été", "KOI8-R")), "").unwrap_err().to_string();
     assert!(unknown.contains("koi8-r"), "{unknown}");
 }
@@ -426,9 +432,12 @@ proptest! {
             measures += &format!("<measure>{before}");
             for (length, count, offset) in notes {
                 for _ in 0..*count {
-                    // No two neighbours are alike: one chord twice is one.
-                    let root = ["C", "F", "G"][chords % 3];
-                    measures += &chord(root).replace("</harmony>", &format!("<offset>{offset}</offset></harmony>"));
+                    // No two of a measure are alike: one chord twice at one place is one.
+                    let root = ["C", "D", "E", "F", "G", "A", "B"][chords % 7];
+                    let alter = (chords / 7 % 3) as i8 - 1;
+                                        measures += &chord(root)
+                        .replace("</root>", &format!("<root-alter>{alter}</root-alter></root>"))
+                        .replace("</harmony>", &format!("<offset>{offset}</offset></harmony>"));
                     chords += 1;
                 }
                 measures += &format!("<note><rest/><duration>{length}</duration></note>");

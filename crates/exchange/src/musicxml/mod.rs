@@ -3,6 +3,7 @@
 //! Out goes the two-hand part as it is played, on a grand staff ([`write()`], [`write_compressed`]); in come lead sheets
 //! ([`read`]), whose chords become numbers.
 
+mod about;
 mod attributes;
 mod barline;
 mod container;

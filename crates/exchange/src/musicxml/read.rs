@@ -1,10 +1,11 @@
 //! A score, plain or compressed, as a song in numbers.
 
+use super::about::{field, notes, title_of};
 use super::container;
 use super::form::{Form, Played, playing_order};
 use super::measure::{Measure, Measures};
 use super::merge;
-use super::own::{self, NOTE_FIELD};
+use super::own;
 use super::tree::{self, Element};
 use crate::ExchangeError;
 use crate::chart::{Coach, Imported, Sheet, SheetBar, imported};
@@ -259,34 +260,4 @@ fn length(measure: &Measure, meter: Meter, at_end: bool) -> Quarters {
 
 fn says_push(score: &Element) -> bool {
     field(score, PUSH_FIELD) == Some(PUSH_ONLY)
-}
-
-/// What a field about the score says.
-fn field<'s>(score: &'s Element, name: &str) -> Option<&'s str> {
-    let fields = score.child("identification").and_then(|id| id.child("miscellaneous"))?;
-    let field = fields.all("miscellaneous-field").find(|field| field.attribute("name") == Some(name))?;
-    Some(field.text.trim())
-}
-
-fn title_of(score: &Element, other: &str) -> String {
-    let work = score.child("work").and_then(|work| work.text_of("work-title"));
-    let title = work.or_else(|| score.text_of("movement-title")).unwrap_or(other).trim();
-    let title: String = title.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(200).collect();
-    if title.is_empty() { "Untitled".to_owned() } else { title }
-}
-
-/// Who wrote it, under which terms, and in a score of ours what the coach says about the song.
-fn notes(score: &Element) -> Vec<String> {
-    let Some(about) = score.child("identification") else { return Vec::new() };
-    let credit = |element: &Element| {
-        let kind = element.attribute("type").unwrap_or("author");
-        let mut letters = kind.chars();
-        let kind: String = letters.next().into_iter().flat_map(char::to_uppercase).chain(letters).collect();
-        let name = element.text.split_whitespace().collect::<Vec<_>>().join(" ");
-        (!name.is_empty()).then(|| format!("{kind}: {name}"))
-    };
-    let creators = about.all("creator").filter_map(credit);
-    let rights = about.text_of("rights").map(|rights| format!("Rights: {rights}"));
-    let note = field(score, NOTE_FIELD).filter(|_| own::is_ours(score)).map(str::to_owned);
-    note.into_iter().chain(creators).chain(rights).take(20).collect()
 }
