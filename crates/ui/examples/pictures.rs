@@ -13,6 +13,7 @@ use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use fixture::Stand;
 use practice::SessionCommand;
+use practice::history::Help;
 use ui::{Drill, KeyboardView, Labels, Motion, Page, Room, Subject, Tab, TapTo, Tapping, Theme};
 
 fn main() {
@@ -180,6 +181,12 @@ fn scenes() -> Vec<Scene> {
             stand.view.capo = Some(1);
             stand
         }),
+        ("new-song", || page(Page::NewSong)),
+        ("write-find", || {
+            let mut stand = writing(fixture::LANTERNS, ui::Chosen::bar(2, 1));
+            stand.view.writing.find = Some("5/7".into());
+            stand
+        }),
         ("write-new", || {
             let blank = r#"{ "format": 1, "title": "New", "key": "C major", "tempo": 90, "sections": [] }"#;
             let mut stand = writing(blank, song::edit::Place::Song.into());
@@ -316,9 +323,17 @@ fn scenes() -> Vec<Scene> {
         ("practice-plan", || practised::planned(Page::Practice)),
         ("practice-under-way", practised::under_way),
         ("practice-asked", practised::asked),
+        ("practice-rest", practised::rest),
+        ("practice-memory-numbers", || practised::from_memory(Help::Numbers)),
+        ("practice-memory-sections", || practised::from_memory(Help::Sections)),
+        ("practice-memory-nothing", || practised::from_memory(Help::Nothing)),
+        ("practice-warm-up", practised::warm_up),
         ("practice-set", || practised::in_a_set(Page::Practice)),
+        ("practice-set-ready", || practised::in_a_set(Page::Ready)),
+        ("practice-set-lost", practised::lost_set),
         ("practice-hard-bars", || practised::planned(Page::Song)),
         ("practice-ready", || practised::planned(Page::Ready)),
+        ("practice-unheard", practised::unheard),
         ("practice-stage", || practised::in_a_set(Page::Stage)),
         ("practice-stage-long", || {
             let mut stand = Stand::new(&fixture::long(12));

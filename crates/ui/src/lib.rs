@@ -95,7 +95,8 @@ pub use paper::{
     Paper, PaperChoice, PaperCommand, PaperFace, PaperFile, PaperMark, PaperPage, PaperSize, SheetKind,
 };
 pub use practice::{
-    ItemShown, NowShown, PRACTICE_KEYS, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed,
+    DayShown, ItemShown, NowShown, PRACTICE_KEYS, Practice, PracticeCommand, SetShown, SetSongShown,
+    SongShown, Trigger, TriggerDeed,
 };
 pub use reasons::sentence;
 pub use room_choice::{Drill, Motion, Room, Subject};

@@ -9,6 +9,7 @@ use practice::RunEvenness;
 /// Draws the room between the line of controls and the keyboard.
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let room = stage.model.view.room;
+    let rect = crate::practice::in_room::show(ui, rect, stage);
     let bottom = room_choices::show(ui, rect, stage, room);
     let card = Rect::from_min_max(pos2(rect.left(), bottom), rect.max);
     stage.card(ui, card);

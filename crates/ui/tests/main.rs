@@ -15,6 +15,7 @@ mod paper;
 mod pictures;
 mod practising;
 mod room;
+mod set_list;
 mod stand;
 mod writing_moves;
 mod writing_page;

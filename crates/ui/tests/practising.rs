@@ -1,12 +1,15 @@
 //! The pages of practice, by accessible names and keys.
 
+use crate::set_list::night;
 use crate::stand::{asked, window};
 use crate::support::fixture::{self, Stand};
 use egui::Key;
 use egui_kittest::kittest::Queryable;
 use practice::history::{Guess, Help, Marks};
 use practice::learn::{Chance, HardBar, LISTENS, Readiness, Ready, Reason};
-use ui::{Command, ItemShown, PRACTICE_KEYS, Page, Practice, PracticeCommand, SongShown};
+use ui::{
+    Command, ItemShown, PRACTICE_KEYS, Page, Practice, PracticeCommand, SongShown, Trigger, TriggerDeed,
+};
 
 /// A plan under way, of a song of which one bar is hard.
 fn practising(page: Page) -> Stand {
@@ -19,7 +22,7 @@ fn practising(page: Page) -> Stand {
         by: Some((20_792, "Saturday 5 December".into())),
         today: 20_788,
         items: ["bar 3", "from beginning to end"]
-            .map(|text| ItemShown { text: text.into(), minutes: 1.5, is_rest: false })
+            .map(|text| ItemShown { text: text.into(), song: None, minutes: 1.5, is_rest: false })
             .into(),
         running: true,
         song: Some(SongShown {
@@ -62,9 +65,14 @@ fn few_keys_go_through_the_plan() {
     assert_eq!(on(Key::Enter), command(PracticeCommand::Next));
     assert_eq!(on(Key::A), command(PracticeCommand::Again));
     assert_eq!(on(Key::X), command(PracticeCommand::Stop));
-    let mut asked = practising(Page::Practice);
-    asked.practice.now.asked = true;
-    assert_eq!(pressed(asked, Key::Num2), command(PracticeCommand::Guess(Guess::Slips)));
+    let asked = || {
+        let mut stand = practising(Page::Practice);
+        stand.practice.now.asked = true;
+        stand
+    };
+    assert_eq!(pressed(asked(), Key::Num2), command(PracticeCommand::Guess(Guess::Slips)));
+    assert_eq!(pressed(asked(), Key::Enter), command(PracticeCommand::Next), "one need not answer");
+    assert_eq!(pressed(asked(), Key::A), [], "what is asked about is not played over");
     let mut over = practising(Page::Practice);
     over.practice.running = false;
     assert_eq!(pressed(over, Key::Enter), command(PracticeCommand::Begin));
@@ -121,7 +129,7 @@ fn items_are_moved_by_key_and_by_click_also_where_a_bar_comes_twice() {
 #[test]
 fn the_stage_shows_the_chart_and_the_next_song_and_no_controls() {
     let mut stand = practising(Page::Stage);
-    stand.practice.set = Some(("Night".into(), vec!["one".into(), "heron-waltz".into()], 0));
+    stand.practice.set = Some(night(["one", "heron-waltz"]));
     let mut shown = window(stand, [1280.0, 800.0]);
     assert!(shown.query_all_by_label_contains(", bar 1: ").count() > 0);
     assert!(shown.query_all_by_label_contains("Play along").next().is_none());
@@ -147,8 +155,69 @@ fn what_is_in_hand_is_told_and_a_pass_without_marks_says_that_it_listens() {
     let mut stand = practising(Page::Practice);
     stand.practice.now.marks = Marks::After;
     let shown = window(stand, [1280.0, 800.0]);
-    for text in ["bar 3; right hand, 60 %", LISTENS] {
+    for text in ["Bar 3", "right hand, 60 %", LISTENS] {
         assert!(shown.query_by_label(text).is_some(), "{text}");
+    }
+}
+
+#[test]
+fn the_warm_up_in_the_room_says_what_it_is_how_long_and_how_to_go_on() {
+    let mut stand = practising(Page::Room);
+    (stand.practice.now.warm_up, stand.practice.now.minutes_left) = (true, 1.2);
+    stand.practice.now.text = "the scale of D major, both hands".into();
+    let mut shown = window(stand, [1280.0, 800.0]);
+    assert!(shown.query_by_label("Warm-up: the scale of D major, both hands, 2 minutes left").is_some());
+    shown.get_by_label("go on with the plan (Enter)").click();
+    shown.run();
+    assert_eq!(asked(&mut shown), command(PracticeCommand::Next));
+    shown.key_press(Key::Enter);
+    shown.run();
+    assert_eq!(asked(&mut shown), command(PracticeCommand::Next));
+}
+
+#[test]
+fn the_set_and_the_players_own_keys_are_within_reach_of_the_keys() {
+    let in_a_set = || {
+        let mut stand = practising(Page::Practice);
+        stand.practice.set = Some(night(["one", "two"]));
+        stand.practice.triggers =
+            vec![(TriggerDeed::Again, Some(Trigger::Pedal(66))), (TriggerDeed::Next, None)];
+        stand
+    };
+    assert_eq!(pressed(in_a_set(), Key::S), command(PracticeCommand::SetSong(1)));
+    let mut shown = window(in_a_set(), [1280.0, 800.0]);
+    for (key, wanted) in [
+        (Key::S, PracticeCommand::SetSong(-1)),
+        (Key::Q, PracticeCommand::CloseSet),
+        (Key::A, PracticeCommand::Trigger(TriggerDeed::Again, None)),
+        (Key::Enter, PracticeCommand::LearnTrigger(TriggerDeed::Next)),
+    ] {
+        shown.key_press_modifiers(egui::Modifiers::SHIFT, key);
+        shown.run();
+        assert_eq!(asked(&mut shown), command(wanted), "{key:?}");
+    }
+}
+
+#[test]
+fn the_history_is_written_out_and_deleted_by_keys_on_the_page_of_how_ready_a_song_is() {
+    assert_eq!(pressed(practising(Page::Ready), Key::W), command(PracticeCommand::Export));
+    assert_eq!(pressed(practising(Page::Ready), Key::Delete), command(PracticeCommand::DeleteSong));
+    let mut shown = window(practising(Page::Ready), [1280.0, 800.0]);
+    shown.key_press_modifiers(egui::Modifiers::SHIFT, Key::Delete);
+    shown.run();
+    assert_eq!(asked(&mut shown), command(PracticeCommand::DeleteAll));
+    assert!(shown.query_by_label("delete the whole history (Shift+Delete)").is_some());
+}
+
+#[test]
+fn before_anything_was_heard_it_is_told_what_will_be_seen_and_how_to_get_it() {
+    let mut stand = practising(Page::Ready);
+    if let Some(song) = &mut stand.practice.song {
+        song.ready.is_a_guess = true;
+    }
+    let shown = window(stand, [1280.0, 800.0]);
+    for begins in ["Nothing was heard of this song yet.", "Here will stand, bar by bar,"] {
+        assert_eq!(shown.query_all_by_label_contains(begins).count(), 1, "{begins}");
     }
 }
 
@@ -179,7 +248,7 @@ fn readiness_is_told_in_words_with_its_uncertainty() {
     let words = "The whole song: today clean about 8 times in 10 (6 to 9); on Saturday 5 December clean about 7 times in 10 \
                  (4 to 9) if nothing more is practised.";
     assert!(shown.query_by_label(words).is_some());
-    assert!(shown.query_by_label("bars 9 to 12 went from 60 to 85 % speed this week").is_some());
+    assert!(shown.query_by_label("Bars 9 to 12 went from 60 to 85 % speed this week").is_some());
 }
 
 #[test]

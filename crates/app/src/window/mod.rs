@@ -10,6 +10,9 @@ mod library;
 mod memory;
 mod practice_keeper;
 mod practice_memory;
+#[cfg(test)]
+mod played;
+mod playing;
 mod presses;
 mod proof;
 mod rig;

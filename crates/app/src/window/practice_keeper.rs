@@ -1,11 +1,12 @@
 //! Practice on the keeper's thread: passes go into the history, and what it tells of a song is worked out, away from the
 //! window.
 
-use crate::document::Source;
+use super::playing::{Playing, name};
+use crate::document::{self, Job, Outcome, Source};
 use crate::storage::{self, History, Places, Remembered, SetSong, write_whole};
-use practice::history::{About, PassRecord, SongName, fingerprints, place};
+use practice::history::{PassRecord, SongName, fingerprints, place};
 use practice::learn::{
-    Coach, Excerpt, GoalBars, HardBar, PracticeDay, goal_bars, hard_bars_of, practice_days, progress_words,
+    Coach, GoalBars, HardBar, PracticeDay, goal_bars, hard_bars_of, practice_days, progress_words,
 };
 use practice::{Lap, Speed};
 use std::path::PathBuf;
@@ -20,8 +21,8 @@ pub enum PracticeOrder {
     Remember(Box<PassRecord>),
     /// Work out what is known of a song.
     Recall(Question),
-    /// Make the join from the end of a part into the song that follows in the set.
-    Join(Arc<Part>, SetSong, voicing::Settings),
+    /// Read a song of a set, and work out what is known of it, in its key of the night.
+    RecallOfSet(OfSet),
     /// Write all that is remembered into a file.
     Export(PathBuf),
     /// Delete what is remembered of a song.
@@ -41,27 +42,24 @@ pub struct Question {
     pub part: Arc<Part>,
 }
 
-/// What is being played, for the record.
-#[derive(Clone, Debug, Default)]
-pub struct Playing {
-    /// Where the song is.
-    pub source: PathBuf,
-    /// What for, with how much help.
-    pub about: About,
-    /// The stretch of the song that is on the stand, with the song's part, if it is not the song itself.
-    pub excerpt: Option<(Arc<Part>, Arc<Excerpt>)>,
-    /// The player is asked how it went; the pass is remembered with the answer.
-    pub asks: bool,
+/// A song of a set, for a player.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OfSet {
+    /// The song.
+    pub song: SetSong,
+    /// Reach, keyboard and the rest.
+    pub player: voicing::Settings,
 }
 
 /// What there is to tell.
 pub enum PracticeTold {
-    /// A pass; and whether it waits for what the player says of it before it goes into the history.
-    Passed(Box<PassRecord>, bool),
+    /// A pass, of each song that it was of; and whether it waits for what the player says of it before it goes into the
+    /// history.
+    Passed(Vec<PassRecord>, bool),
     /// What is known of a song.
     Known(Box<Known>),
-    /// A join from one song into the next.
-    Join(Box<Excerpt>),
+    /// What is known of a song of a set, or why it cannot be read.
+    KnownOfSet(OfSet, Result<Box<Known>, String>),
     /// The history was changed: whatever was known of it is to be asked again.
     Changed(String),
 }
@@ -71,6 +69,8 @@ pub enum PracticeTold {
 pub struct Known {
     /// Its name.
     pub name: SongName,
+    /// Where it is.
+    pub source: PathBuf,
     /// The part it is known for.
     pub part: Arc<Part>,
     /// What the player knows of it.
@@ -91,8 +91,6 @@ pub struct Known {
     pub told: Vec<String>,
 }
 
-/// So many bars of each song are in a join.
-const JOIN_BARS: usize = 2;
 /// So many sentences of progress.
 const SENTENCES: usize = 4;
 
@@ -101,20 +99,19 @@ pub fn carry_out(order: PracticeOrder, places: Option<&Places>) -> (Option<Pract
     let history = places.map(History::of);
     match order {
         PracticeOrder::Passed(lap, playing) => {
-            let record = record(&lap, &playing);
-            let trouble = if playing.asks { None } else { remember(&record, history.as_ref()) };
-            (Some(PracticeTold::Passed(Box::new(record), playing.asks)), trouble)
+            let records = playing.records(&lap);
+            let to_remember = records.iter().filter(|_| !playing.asks);
+            let trouble = to_remember.filter_map(|record| remember(record, history.as_ref())).last();
+            (Some(PracticeTold::Passed(records, playing.asks)), trouble)
         }
         PracticeOrder::Remember(record) => (None, remember(&record, history.as_ref())),
         PracticeOrder::Recall(question) => {
             (Some(PracticeTold::Known(Box::new(recall(question, history.as_ref())))), None)
         }
-        PracticeOrder::Join(ends, next, player) => match part_of(&next, &player) {
-            Ok(begins) => {
-                (Some(PracticeTold::Join(Box::new(Excerpt::between(&ends, &begins, JOIN_BARS)))), None)
-            }
-            Err(why) => (None, Some(why)),
-        },
+        PracticeOrder::RecallOfSet(of_set) => {
+            let known = read(&of_set).map(|question| Box::new(recall(question, history.as_ref())));
+            (Some(PracticeTold::KnownOfSet(of_set, known)), None)
+        }
         PracticeOrder::Export(path) => {
             let passes = history.map(|history| history.all().passes).unwrap_or_default();
             let text = serde_json::to_vec_pretty(&storage::to_document(&passes));
@@ -149,31 +146,24 @@ fn changed_or(done: std::io::Result<String>, what: &str) -> (Option<PracticeTold
     }
 }
 
-/// The name of the song that lies there, with its identity if it has one.
-fn name(source: &std::path::Path, title: &str) -> SongName {
-    let bytes = Source::remembered(source).bytes().ok();
-    let id = bytes.and_then(|bytes| song::read_bytes(&bytes).song).and_then(|song| song.id);
-    SongName { id, title: title.to_owned() }
-}
-
-fn record(lap: &Lap, playing: &Playing) -> PassRecord {
-    let now = storage::now();
-    match &playing.excerpt {
-        Some((part, excerpt)) if lap.part.bars.len() == excerpt.bars.len() => {
-            let name = name(&playing.source, &part.title);
-            PassRecord::of_excerpt(lap, part, &excerpt.bars, name, playing.about, now)
-        }
-        _ => PassRecord::of(lap, name(&playing.source, &lap.part.title), playing.about, now),
-    }
-}
-
-/// The part of a song of a set, in its key of the night.
-fn part_of(song: &SetSong, player: &voicing::Settings) -> Result<Part, String> {
-    let name = song.path.display();
-    let bytes = std::fs::read(&song.path).map_err(|error| format!("{name}: {error}"))?;
-    let read = song::read_bytes(&bytes).song.ok_or(format!("{name} has mistakes; open it to see them"))?;
-    voicing::plan(&read.play(), song.key.unwrap_or(read.key), player)
-        .map_err(|error| format!("{name}: {error}"))
+/// Reads a song of a set and plans it, as the window does when it opens it.
+fn read(of_set: &OfSet) -> Result<Question, String> {
+    let source = Source::remembered(&of_set.song.path);
+    let job = Job {
+        generation: 0,
+        source: source.clone(),
+        text: None,
+        own: true,
+        key: of_set.song.key,
+        player: of_set.player,
+    };
+    let Outcome { planned, diagnostics, trouble, .. } = document::run(&job);
+    let mistake = || diagnostics.first().map(|told| told.message.clone());
+    let name = source.file_name();
+    let planned = planned.ok_or_else(|| {
+        trouble.or_else(mistake).unwrap_or_else(|| format!("{name} has no bars; open it and write some."))
+    })?;
+    Ok(Question { source: source.to_remember(), song: planned.song, part: planned.part })
 }
 
 fn recall(question: Question, history: Option<&History>) -> Known {
@@ -191,6 +181,7 @@ fn recall(question: Question, history: Option<&History>) -> Known {
         progress: if days.is_empty() { Vec::new() } else { progress_words(&days, today, SENTENCES) },
         passes: passes.len(),
         elsewhere: placed.iter().map(|pass| pass.elsewhere).sum(),
+        source,
         name,
         coach,
         goals,

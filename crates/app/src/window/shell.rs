@@ -4,17 +4,19 @@ mod choose;
 mod dropped;
 mod files;
 mod level;
+mod over;
 mod paper;
 mod planning;
 mod practising;
 mod set_in_hand;
+mod set_shown;
 mod warming_up;
 mod writing;
 
 use super::dialog::{FileDialog, Wanted};
 use super::keeper::{Keeper, Order, Told};
 use super::library::Library;
-use super::practice_keeper::{Playing, PracticeOrder};
+use super::playing::{OnStand, Playing};
 use super::presses::Presses;
 use super::rig::{self, Rig};
 use super::room::Exercise;
@@ -24,10 +26,9 @@ use super::taps::Taps;
 use super::{memory, proof};
 use crate::devices::{MidiChoice, SoundChoice};
 use crate::document::{self, Document, Reader, Report, Source};
-use crate::session::{self, Clock, Listener, Place, Running, Shared};
-use crate::storage::{DEMOS, MOST_DELAY_MS, Places, Settings};
-use practice::{Hands, Lap, LoopBars, Mode, SessionCommand, Speed};
-use std::sync::mpsc::Sender;
+use crate::session::{self, Clock, Place, Running, Shared};
+use crate::storage::{DEMOS, MOST_DELAY_MS, Places, Settings, is_set};
+use practice::{Hands, LoopBars, Mode, SessionCommand, Speed};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Duration;
 use ui::{Command, Model, Page, TakeDeed, TapDeed, ViewState};
@@ -57,7 +58,7 @@ pub struct Shell {
     takes: Takes,
     taps: Taps,
     /// Where the song on the stand is, as takes remember it.
-    song: Arc<Mutex<Playing>>,
+    song: Arc<Mutex<OnStand>>,
     /// The stretch of the song that is on the stand in its place, with its page.
     stretch: Option<(Arc<Part>, Arc<ui::Sheet>)>,
     dialog: FileDialog,
@@ -100,6 +101,8 @@ impl Shell {
         );
         let remembered = settings.song.as_deref().map(Source::remembered);
         let first_start = song.is_none() && remembered.is_none() && !settings.met;
+        let is_set = |source: &Source| matches!(source, Source::File(path) if is_set(path));
+        let (set, song) = if song.as_ref().is_some_and(is_set) { (song, None) } else { (None, song) };
         let source = song.or(remembered).unwrap_or(Source::Demo(DEMOS[0]));
         let (document, job) = Document::new(source, settings.player());
         let reader = Reader::start(waker(ctx))?;
@@ -112,6 +115,8 @@ impl Shell {
             view.page = Page::FirstStart;
         }
         let room_chosen = settings.room.is_some();
+        let practice = practising::Desk::remembering(&settings.practice);
+        let told = told.or_else(|| practice.shown.told.clone());
         let mut shell = Shell {
             ctx: ctx.clone(),
             document,
@@ -133,7 +138,7 @@ impl Shell {
             cabinet,
             table: writing::Table::default(),
             printer: paper::Printer::default(),
-            practice: practising::Desk::remembering(&settings.practice),
+            practice,
             settings,
             told,
             title: String::new(),
@@ -147,6 +152,9 @@ impl Shell {
             shell.ask_session(command);
         }
         shell.change_session(session::Change::SoundDelay(shell.settings.sound_delay_ms));
+        if let Some(Source::File(set)) = set {
+            shell.open_set(&set);
+        }
         Ok(shell)
     }
 
@@ -189,8 +197,7 @@ impl Shell {
 
     fn open_devices(&mut self) {
         let ends = self.rig.open(waker(&self.ctx));
-        let Some(keeper) = self.keeper.line() else { return };
-        let listener = Window { ctx: self.ctx.clone(), keeper, song: self.song.clone() };
+        let Some(listener) = self.listener() else { return };
         match Running::start(self.session.clone(), ends, listener) {
             Ok(running) => self.running = Some(running),
             Err(error) => self.told = Some(format!("Nothing can be followed or played: {error}")),
@@ -430,9 +437,8 @@ impl Shell {
         if let Some(part) = self.document.part().cloned()
             && !self.on_stand.as_ref().is_some_and(|known| Arc::ptr_eq(known, &part))
         {
-            let source = self.document.source().to_remember();
-            *self.song.lock().unwrap_or_else(PoisonError::into_inner) =
-                Playing { source, ..Playing::default() };
+            let playing = Playing::song(self.document.source().to_remember(), part.clone());
+            self.song.lock().unwrap_or_else(PoisonError::into_inner).put(playing);
             self.stretch = None;
             self.change_session(session::Change::SongPart(part.clone()));
             self.name_window(&part.title);
@@ -604,32 +610,6 @@ impl eframe::App for Shell {
     }
 }
 
-/// What the session thread tells the window, also while that is hidden and draws no frames.
-struct Window {
-    ctx: egui::Context,
-    keeper: Sender<Order>,
-    song: Arc<Mutex<Playing>>,
-}
-
-impl Listener for Window {
-    fn changed(&self) {
-        self.ctx.request_repaint();
-    }
-
-    fn finished(&self, lap: Lap) {
-        // Nothing to look back on, and no reason to push an older take out.
-        if lap.take.notes.is_empty() {
-            return;
-        }
-        let playing = self.song.lock().unwrap_or_else(PoisonError::into_inner).clone();
-        // The keeper ends only after the session thread. A stretch of a song is remembered, and no take of the song.
-        if playing.excerpt.is_none() {
-            let _ = self.keeper.send(Order::Take(lap.clone(), playing.source.clone()));
-        }
-        let _ = self.keeper.send(Order::Practice(PracticeOrder::Passed(lap, playing)));
-    }
-}
-
 fn waker(ctx: &egui::Context) -> impl Fn() + Send + Sync + 'static {
     let ctx = ctx.clone();
     move || ctx.request_repaint()
@@ -716,9 +696,7 @@ mod tests {
         };
         let take = practice::Take::new(vec![note], Speed::FULL, Hands::Both, None);
         let lap = crate::window::take_file::judged(part, take);
-        let listener =
-            Window { ctx: shell.ctx.clone(), keeper: shell.keeper.line().unwrap(), song: shell.song.clone() };
-        listener.finished(lap.clone());
+        session::Listener::finished(&shell.listener().unwrap(), lap.clone());
         wait_until(&mut shell, |shell| shell.takes.entries().len() == 1);
         shell.carry_out(Command::Take(0, TakeDeed::Open));
         wait_until(&mut shell, |shell| shell.takes.open(None).is_some());

@@ -1,11 +1,11 @@
 //! Songs that were practised for some days, for the pictures.
 
 use crate::fixture::{self, Stand};
-use practice::history::Marks;
+use practice::history::{Help, Marks};
 use practice::learn::{
     BarDay, Chance, HardBar, PracticeDay, Readiness, Ready, Reason, SectionReady, sections,
 };
-use ui::{ItemShown, Page, Practice, SongShown, Trigger, TriggerDeed};
+use ui::{DayShown, ItemShown, Page, Practice, SetShown, SetSongShown, SongShown, Trigger, TriggerDeed};
 
 /// The first of December 2026, in days since 1 January 1970.
 const TODAY: i64 = 20_788;
@@ -57,12 +57,113 @@ pub fn asked() -> Stand {
     stand
 }
 
+/// A rest, with what was just said.
+pub fn rest() -> Stand {
+    let mut stand = planned(Page::Practice);
+    stand.practice.running = true;
+    stand.practice.at = 7;
+    stand.practice.now.text = "rest".into();
+    stand.practice.now.minutes_left = 2.4;
+    stand.practice.told = Some("Bar 11 is clean at 100 %. It is asked again tomorrow.".into());
+    stand
+}
+
+/// From memory, with less and less help.
+pub fn from_memory(help: Help) -> Stand {
+    let mut stand = under_way();
+    stand.practice.from_memory = true;
+    stand.practice.now.help = help;
+    (stand.session.slot, stand.session.next) = (None, None);
+    stand
+}
+
+/// The plan's warm-up in the room of scales and chords.
+pub fn warm_up() -> Stand {
+    let room = ui::Room { scale: fixture::key("D major").into(), ..ui::Room::default() };
+    let mut stand = Stand::of_part(ui::exercise(&room, None, voicing::KeyRange::FULL));
+    stand.practice = planned(Page::Practice).practice;
+    (stand.view.page, stand.view.room) = (Page::Room, room);
+    stand.practice.running = true;
+    stand.practice.now.text = "the scale of D major, both hands".into();
+    (stand.practice.now.warm_up, stand.practice.now.minutes_left) = (true, 1.2);
+    stand
+}
+
+/// Nothing was heard of the song yet.
+pub fn unheard() -> Stand {
+    let mut stand = planned(Page::Ready);
+    if let Some(song) = &mut stand.practice.song {
+        song.ready.is_a_guess = true;
+    }
+    stand
+}
+
 /// A set list is open.
 pub fn in_a_set(page: Page) -> Stand {
     let mut stand = planned(page);
-    let songs = ["lanterns-at-the-lock", "heron-waltz, in E♭ major", "frost-on-the-sluice", "saturday-quay"];
-    stand.practice.set = Some(("Evening at the mill".into(), songs.map(String::from).into(), 0));
+    stand.practice.set = Some(set());
+    // After the warm-up two items of one song, two of another, and the rest of the first again.
+    for (item, song) in
+        stand.practice.items[2..].iter_mut().zip([FIRST, FIRST, THIRD, THIRD, FIRST, "", FIRST])
+    {
+        item.song = (!item.is_rest).then(|| song.into());
+    }
     stand
+}
+
+/// A set list whose file is gone.
+pub fn lost_set() -> Stand {
+    let mut stand = planned(Page::Practice);
+    let trouble = "The set list sets/evening-at-the-mill.json is not there.".to_owned();
+    stand.practice.set =
+        Some(SetShown { title: "evening-at-the-mill".into(), trouble: Some(trouble), ..SetShown::default() });
+    stand
+}
+
+const FIRST: &str = "Lanterns at the Lock";
+const THIRD: &str = "Frost on the Sluice";
+
+fn set() -> SetShown {
+    let chance = |mean: f64| Chance { mean, low: mean - 0.2, high: mean + 0.12 };
+    let song = |name: &str, ready: Option<(f64, f64)>| SetSongShown {
+        name: name.into(),
+        ready: ready.map(|(today, then)| Ready { today: chance(today), on_the_day: Some(chance(then)) }),
+        is_read: true,
+        trouble: None,
+    };
+    let day = |name: &str, minutes: f64, songs: &[(&str, &str)]| DayShown {
+        name: name.into(),
+        minutes,
+        songs: songs.iter().map(|(song, text)| ((*song).into(), (*text).into())).collect(),
+    };
+    let lost = SetSongShown {
+        trouble: Some("saturday-quay.json is not there any more.".into()),
+        ..song("saturday-quay", None)
+    };
+    let run = "play it through";
+    SetShown {
+        title: "Evening at the mill".into(),
+        songs: vec![
+            song(FIRST, Some((0.62, 0.48))),
+            song("Heron Waltz, in E♭ major", None),
+            song(THIRD, Some((0.81, 0.7))),
+            lost,
+        ],
+        at: Some(0),
+        whole: true,
+        is_read: true,
+        joins: false,
+        trouble: None,
+        ready_of_set: true,
+        days: vec![
+            day("Today", 12.5, &[(FIRST, "learn bars 11, 19; ask again bar 4"), (THIRD, "learn bar 6")]),
+            day("Wednesday 2 December", 9.0, &[(FIRST, "learn bar 27; ask again bars 11, 19")]),
+            day("Thursday 3 December", 0.0, &[]),
+            day("Friday 4 December", 1.0, &[(FIRST, "ask again bar 27")]),
+            day("Saturday 5 December", 2.0, &[(FIRST, run), ("Heron Waltz", run), (THIRD, run)]),
+            day("Sunday 6 December", 0.5, &[(FIRST, run), ("Heron Waltz", run), (THIRD, run)]),
+        ],
+    }
 }
 
 fn items() -> Vec<ItemShown> {
@@ -77,7 +178,7 @@ fn items() -> Vec<ItemShown> {
         ("rest", 3.0),
         ("from beginning to end", 3.3),
     ]
-    .map(|(text, minutes)| ItemShown { text: text.into(), minutes, is_rest: text == "rest" })
+    .map(|(text, minutes)| ItemShown { text: text.into(), song: None, minutes, is_rest: text == "rest" })
     .into()
 }
 

@@ -56,6 +56,14 @@ pub enum PracticeCommand {
     OpenSet,
     /// The song of the set so many places on (negative: back), in its key of the night.
     SetSong(isize),
+    /// A song of the set by its place, in its key of the night.
+    SetSongAt(usize),
+    /// All of the set is practised, or the open song alone.
+    Whole(bool),
+    /// The page of readiness shows all songs of the set, or the open one.
+    ReadyOfSet(bool),
+    /// Read the file of the set once more.
+    ReadSet,
     /// From the end of this song of the set into the beginning of the next.
     SetJoin,
     /// No set any more.

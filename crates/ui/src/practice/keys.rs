@@ -1,13 +1,13 @@
 //! The keys of the page of practice: they come before the window's own while it is shown.
 
-use super::PracticeCommand;
+use super::{PracticeCommand, Trigger, TriggerDeed};
 use crate::{Command, Model, Page};
 use egui::{Key, Modifiers};
 use practice::history::Guess;
 use practice::learn::Feedback;
 
 /// They and what they do, for the page of keys and the README.
-pub const PRACTICE_KEYS: [(&str, &str); 12] = [
+pub const PRACTICE_KEYS: [(&str, &str); 19] = [
     ("Enter", "begin; next; read what was said"),
     ("A X", "again; stop for now, it counts"),
     ("M Shift+M", "five minutes more, less"),
@@ -17,9 +17,16 @@ pub const PRACTICE_KEYS: [(&str, &str); 12] = [
     ("W F", "when marks are shown; from memory"),
     ("H", "ask me first how it went"),
     ("1 2 3", "clean; a slip or two; not yet"),
-    ("Q J", "a set list; from this song into the next"),
+    ("Q Shift+Q", "open a set list; close it"),
+    ("S Shift+S", "the next song of the set, the one before"),
+    ("J", "from this song into the next"),
+    ("Z", "the whole set, or the open song alone"),
+    ("Shift+A", "a key or pedal for again, or none"),
+    ("Shift+Enter", "a key or pedal for next; Shift+X: for stop"),
     ("Enter", "on the stage: the next song"),
     ("Backspace", "on the stage: the song before"),
+    ("F12 W", "how ready, there: write the history out"),
+    ("F12 Delete", "delete this song's; with Shift: all of it"),
 ];
 
 /// Their heading on the page of keys.
@@ -31,6 +38,9 @@ pub(crate) fn command(key: Key, modifiers: Modifiers, model: &Model<'_>) -> Opti
         && let Some(command) = planned(key, modifiers, model.practice)
     {
         return Some(Command::Practice(command));
+    }
+    if model.view.page == Page::Ready {
+        return history(key, modifiers).map(Command::Practice);
     }
     if !modifiers.is_none() {
         return None;
@@ -57,12 +67,15 @@ fn of_stage(key: Key) -> Option<PracticeCommand> {
 fn of_page(key: Key, shown: &super::Practice) -> Option<PracticeCommand> {
     if shown.now.asked {
         let guess = match key {
-            Key::Num1 => Guess::Clean,
-            Key::Num2 => Guess::Slips,
-            Key::Num3 => Guess::NotYet,
-            _ => return None,
+            Key::Num1 => Some(Guess::Clean),
+            Key::Num2 => Some(Guess::Slips),
+            Key::Num3 => Some(Guess::NotYet),
+            _ => None,
         };
-        return Some(PracticeCommand::Guess(guess));
+        // The pass that is asked about waits: it is not played over.
+        if guess.is_some() || key == Key::A {
+            return guess.map(PracticeCommand::Guess);
+        }
     }
     Some(match key {
         Key::Enter if shown.told.is_some() || shown.caution.is_some() => PracticeCommand::Read,
@@ -88,10 +101,60 @@ fn planned(key: Key, modifiers: Modifiers, shown: &super::Practice) -> Option<Pr
     if !back && !modifiers.is_none() {
         return None;
     }
+    let set = shown.set.is_some();
     match key {
         Key::M => Some(minutes(shown, back)),
         Key::T => Some(by(shown, back)),
         Key::Y if !back => Some(PracticeCommand::By(None)),
+        Key::S if set => Some(PracticeCommand::SetSong(if back { -1 } else { 1 })),
+        Key::Q if set && back => Some(PracticeCommand::CloseSet),
+        Key::A | Key::Enter | Key::X if back => {
+            let deed = TriggerDeed::ALL.into_iter().find(|deed| own_key(*deed) == key)?;
+            let means = shown.triggers.iter().find(|(of, _)| *of == deed).and_then(|(_, means)| *means);
+            Some(trigger(deed, means))
+        }
+        _ => None,
+    }
+}
+
+/// The key that does the same; with Shift it chooses one of the player's keyboard.
+const fn own_key(deed: TriggerDeed) -> Key {
+    match deed {
+        TriggerDeed::Again => Key::A,
+        TriggerDeed::Next => Key::Enter,
+        TriggerDeed::Stop => Key::X,
+    }
+}
+
+/// How the key is written that chooses one for a deed.
+pub(crate) const fn written(deed: TriggerDeed) -> &'static str {
+    match deed {
+        TriggerDeed::Again => "Shift+A",
+        TriggerDeed::Next => "Shift+Enter",
+        TriggerDeed::Stop => "Shift+X",
+    }
+}
+
+/// Listens for a key or a pedal; where one means something already, it does so no more.
+pub(crate) fn trigger(deed: TriggerDeed, means: Option<Trigger>) -> PracticeCommand {
+    match means {
+        Some(_) => PracticeCommand::Trigger(deed, None),
+        None => PracticeCommand::LearnTrigger(deed),
+    }
+}
+
+/// The keys of the history, on the page of how ready a song is, as they are written there.
+pub(crate) const EXPORT: &str = "W";
+/// See above.
+pub(crate) const DELETE_SONG: &str = "Delete";
+/// See above.
+pub(crate) const DELETE_ALL: &str = "Shift+Delete";
+
+fn history(key: Key, modifiers: Modifiers) -> Option<PracticeCommand> {
+    match (key, modifiers) {
+        (Key::W, Modifiers::NONE) => Some(PracticeCommand::Export),
+        (Key::Delete, Modifiers::NONE) => Some(PracticeCommand::DeleteSong),
+        (Key::Delete, Modifiers::SHIFT) => Some(PracticeCommand::DeleteAll),
         _ => None,
     }
 }

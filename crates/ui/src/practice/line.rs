@@ -19,13 +19,13 @@ pub(crate) fn offer(
     command: PracticeCommand,
 ) -> Response {
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(HIGH)));
-    let at = pos2(rect.left() + stage.px(6.0), rect.top() + stage.px(BASELINE));
+    let at = pos2(rect.left(), rect.top() + stage.px(BASELINE));
     let small = fonts::sans(stage.px(13.0));
-    let end = pos2(rect.right() - stage.px(4.0), at.y);
+    let end = pos2(rect.right(), at.y);
     let key_box = plain::baseline_right(ui.painter(), end, key, small, stage.palette.quiet);
     let room = key_box.left() - stage.px(10.0) - at.x;
     let shown = plain::elided(ui.painter(), text, &fonts::sans(stage.px(15.0)), room);
-    let name = named(text, key);
+    let name = plain::with_key(text, key);
     let word = Word { chosen, ..Word::new(&shown, stage.px(15.0)).named(&name) };
     stage.offering(ui, at, &word, Command::Practice(command))
 }
@@ -33,9 +33,9 @@ pub(crate) fn offer(
 /// Several words on one line, each with its key.
 pub(crate) fn offers(ui: &mut Ui, stage: &mut Stage<'_>, words: &[(&str, &str, PracticeCommand)]) {
     let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(HIGH)));
-    let mut at = pos2(rect.left() + stage.px(6.0), rect.top() + stage.px(BASELINE));
+    let mut at = pos2(rect.left(), rect.top() + stage.px(BASELINE));
     for (text, key, command) in words {
-        let name = named(text, key);
+        let name = plain::with_key(text, key);
         let word = Word::new(text, stage.px(15.0)).named(&name).font(fonts::sans(stage.px(15.0)));
         let wide = plain::width(ui.painter(), text, &fonts::sans(stage.px(15.0)));
         stage.offering(ui, at, &word, Command::Practice(command.clone()));
@@ -43,8 +43,4 @@ pub(crate) fn offers(ui: &mut Ui, stage: &mut Stage<'_>, words: &[(&str, &str, P
         let font = fonts::sans(stage.px(13.0));
         at.x = plain::baseline(ui.painter(), key_at, key, font, stage.palette.quiet).right() + stage.px(18.0);
     }
-}
-
-fn named(text: &str, key: &str) -> String {
-    if key.is_empty() { text.to_owned() } else { format!("{text} ({key})") }
 }

@@ -52,6 +52,5 @@ fn heading(ui: &mut Ui, inner: Rect, stage: &mut Stage<'_>) {
 
 /// The song after this one in the set.
 fn next(stage: &Stage<'_>) -> Option<String> {
-    let (_, songs, at) = stage.model.practice.set.as_ref()?;
-    songs.get(at + 1).cloned()
+    stage.model.practice.set.as_ref()?.next().map(|song| song.name.clone())
 }

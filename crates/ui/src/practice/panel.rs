@@ -3,8 +3,9 @@
 use super::PracticeCommand;
 use super::keys::{by, minutes};
 use super::line::{offer, offers};
-use super::plan_list;
+use super::{plan_list, set};
 use crate::pages::{heading, say};
+use crate::reasons::capital;
 use crate::stage::Stage;
 use crate::writing::side::field::Field;
 use crate::{Command, fonts, whole_lines};
@@ -30,7 +31,7 @@ fn column(ui: &mut Ui, stage: &mut Stage<'_>) {
         heading(ui, stage, "The plan, in minutes");
         plan_list::show(ui, stage);
     }
-    set(ui, stage);
+    set::songs(ui, stage);
     choices(ui, stage);
 }
 
@@ -46,33 +47,61 @@ fn what_was_said(ui: &mut Ui, stage: &mut Stage<'_>) {
     }
 }
 
+/// What is played, large, and how; a rest says that it is one.
 fn in_hand(ui: &mut Ui, stage: &mut Stage<'_>) {
-    let now = &stage.model.practice.now;
+    let shown = stage.model.practice;
+    let now = &shown.now;
     let (plain, ink, quiet) = (fonts::sans(stage.px(14.5)), stage.palette.ink, stage.palette.quiet);
-    say(ui, &now.text, fonts::bold(stage.px(16.0)), ink);
-    if now.marks == Marks::After {
-        say(ui, LISTENS, plain.clone(), quiet);
+    let (what, how) = now.what_and_how();
+    say(ui, &capital(what), fonts::serif(stage.px(21.0)), ink);
+    if !how.is_empty() {
+        say(ui, how, fonts::bold(stage.px(18.0)), ink);
+        ui.add_space(stage.px(4.0));
     }
+    let aside = [
+        shown.items.get(shown.at).filter(|item| item.is_rest).map(|_| REST),
+        now.warm_up.then_some(IN_THE_ROOM),
+        now.turns.then_some(set::TURNS),
+        (now.marks == Marks::After && !now.asked).then_some(LISTENS),
+    ];
+    let left = minutes_left(now.minutes_left);
+    for words in aside.into_iter().flatten().chain(left.as_deref()) {
+        say(ui, words, plain.clone(), quiet);
+    }
+    ui.add_space(stage.px(3.0));
     if now.asked {
-        say(ui, "How did that go?", plain, ink);
+        ui.add_space(stage.px(6.0));
+        say(ui, "How did that go?", fonts::bold(stage.px(16.0)), ink);
         for (number, guess) in Guess::ALL.into_iter().enumerate() {
             let key = (number + 1).to_string();
             offer(ui, stage, (guess.text(), &key), None, PracticeCommand::Guess(guess));
         }
     }
-    let words = [
-        ("again", "A", PracticeCommand::Again),
-        ("next", "Enter", PracticeCommand::Next),
-        ("stop", "X", PracticeCommand::Stop),
-    ];
+    let again = ("again", "A", PracticeCommand::Again);
+    let words = [("next", "Enter", PracticeCommand::Next), ("stop", "X", PracticeCommand::Stop)];
+    let words: Vec<_> = (!now.asked).then_some(again).into_iter().chain(words).collect();
     offers(ui, stage, &words);
+}
+
+/// What is said of a rest.
+const REST: &str = "Hands off the keys. It goes on by itself when the time is over, or now with Enter.";
+/// Where the warm-up is.
+const IN_THE_ROOM: &str = "It is played on the page of scales and chords: F4.";
+
+/// `2 minutes left`; nothing once the time is over.
+pub(crate) fn minutes_left(minutes: f64) -> Option<String> {
+    match minutes.ceil() {
+        whole if whole < 1.0 => None,
+        1.0 => Some("1 minute left".to_owned()),
+        whole => Some(format!("{whole:.0} minutes left")),
+    }
 }
 
 /// How much time there is, and until when.
 fn before(ui: &mut Ui, stage: &mut Stage<'_>) {
     let shown = stage.model.practice;
-    let (bold, ink) = (fonts::bold(stage.px(16.0)), stage.palette.ink);
-    say(ui, &format!("I have {} minutes", shown.minutes), bold.clone(), ink);
+    let (large, ink) = (fonts::serif(stage.px(18.0)), stage.palette.ink);
+    say(ui, &format!("I have {} minutes", shown.minutes), large.clone(), ink);
     let mut typed = None;
     field_and_offers(
         ui,
@@ -84,14 +113,16 @@ fn before(ui: &mut Ui, stage: &mut Stage<'_>) {
     if let Some(minutes) = typed.and_then(|typed| typed.trim().parse().ok()) {
         stage.out.push(Command::Practice(PracticeCommand::Minutes(minutes)));
     }
+    set::scope(ui, stage);
     let day = match &shown.by {
         Some((_, name)) => format!("Played on {name}"),
         None => "No day to be ready by".to_owned(),
     };
-    say(ui, &day, bold, ink);
+    ui.add_space(stage.px(6.0));
+    say(ui, &day, large, ink);
     let mut typed = None;
     let field = Field::line("The day it is played", &shown.by_typed, "2026-12-06").wide(116.0);
-    let none = [("none", "Y", PracticeCommand::By(None))];
+    let none = [("no day", "Y", PracticeCommand::By(None))];
     field_and_offers(ui, stage, field, if shown.by.is_some() { &none } else { &[] }, &mut typed);
     let step = [("a day later", "T", by(shown, false)), ("earlier", "Shift+T", by(shown, true))];
     offers(ui, stage, &step);
@@ -111,24 +142,9 @@ fn field_and_offers(
 ) {
     ui.horizontal(|ui| {
         *typed = field.done(ui, stage);
-        ui.add_space(stage.px(4.0));
+        ui.add_space(stage.px(12.0));
         offers(ui, stage, words);
     });
-}
-
-fn set(ui: &mut Ui, stage: &mut Stage<'_>) {
-    let Some((title, songs, at)) = &stage.model.practice.set else { return };
-    heading(ui, stage, title);
-    for (place, song) in songs.iter().enumerate() {
-        let by = place as isize - *at as isize;
-        ui.push_id(("song of the set", place), |ui| {
-            offer(ui, stage, (song, ""), Some(place == *at), PracticeCommand::SetSong(by));
-        });
-    }
-    if at + 1 < songs.len() {
-        offer(ui, stage, ("from this song into the next", "J"), None, PracticeCommand::SetJoin);
-    }
-    offer(ui, stage, ("close the set", ""), None, PracticeCommand::CloseSet);
 }
 
 fn choices(ui: &mut Ui, stage: &mut Stage<'_>) {
@@ -144,17 +160,27 @@ fn choices(ui: &mut Ui, stage: &mut Stage<'_>) {
     if shown.set.is_none() {
         offer(ui, stage, ("open a set list", "Q"), None, PracticeCommand::OpenSet);
     }
+    heading(ui, stage, "From the keyboard itself");
     for (deed, trigger) in &shown.triggers {
         let means = match (shown.learning == Some(*deed), trigger) {
             (true, _) => "press a key or a pedal".to_owned(),
             (false, Some(trigger)) => trigger.text(),
-            (false, None) => "choose a key or a pedal".to_owned(),
+            (false, None) => "no key, no pedal".to_owned(),
         };
-        let text = format!("{} on the keyboard: {means}", deed.text());
-        let command = match trigger {
-            Some(_) => PracticeCommand::Trigger(*deed, None),
-            None => PracticeCommand::LearnTrigger(*deed),
-        };
-        offer(ui, stage, (&text, ""), None, command);
+        let text = format!("{}: {means}", deed.text());
+        let command = super::keys::trigger(*deed, *trigger);
+        offer(ui, stage, (&text, super::keys::written(*deed)), None, command);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_left_is_told_in_whole_minutes() {
+        let told = [3.2, 1.0, 0.2, 0.0, -1.0].map(minutes_left);
+        let told: Vec<_> = told.iter().map(|left| left.as_deref()).collect();
+        assert_eq!(told, [Some("4 minutes left"), Some("1 minute left"), Some("1 minute left"), None, None]);
     }
 }

@@ -1,10 +1,11 @@
-//! The plan: an item a line; what is done is quiet, what is in hand is underlined, what comes can be moved.
+//! The plan: an item a line; what is done is quiet, what is in hand is underlined, what comes can be moved. In a set the name
+//! of the song stands above its items.
 
 use super::{ItemShown, PracticeCommand};
 use crate::plain::{self, Word};
 use crate::stage::Stage;
 use crate::{Command, fonts};
-use egui::{Key, Rect, Ui, pos2, vec2};
+use egui::{FontId, Key, Rect, Ui, pos2, vec2};
 
 /// Units.
 const HIGH: f32 = 25.0;
@@ -16,8 +17,12 @@ const ARROW: f32 = 20.0;
 /// Draws it. The keys move the item that has the focus, else the one in hand.
 pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>) {
     let shown = stage.model.practice;
-    let mut focused = None;
+    let (mut focused, mut song) = (None, None);
     for (place, item) in shown.items.iter().enumerate() {
+        if item.song.is_some() && song != item.song.as_ref() {
+            song = item.song.as_ref();
+            above(ui, stage, item);
+        }
         // The same bar comes several times in a plan.
         let of = ui.push_id(("item of the plan", place), |ui| line(ui, stage, place, item));
         if of.inner {
@@ -31,6 +36,17 @@ pub(crate) fn show(ui: &mut Ui, stage: &mut Stage<'_>) {
             stage.out.extend(moved(stage, place, by));
         }
     }
+}
+
+/// The song that the items below are of.
+fn above(ui: &mut Ui, stage: &Stage<'_>, item: &ItemShown) {
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(HIGH)));
+    let font = fonts::italic(stage.px(14.0));
+    let at = pos2(rect.left() + stage.px(MINUTES), rect.top() + stage.px(BASELINE));
+    let room = rect.right() - at.x;
+    let name = item.song.as_deref().unwrap_or_default();
+    let text = plain::elided(ui.painter(), name, &font, room);
+    plain::baseline(ui.painter(), at, &text, font, stage.palette.quiet);
 }
 
 /// What moves an item by so many places, if it is not done and stays among those that are not.
@@ -48,7 +64,7 @@ fn line(ui: &mut Ui, stage: &mut Stage<'_>, place: usize, item: &ItemShown) -> b
     let y = rect.top() + stage.px(BASELINE);
     let small = fonts::sans(stage.px(13.0));
     let minutes = minutes(item.minutes);
-    let end = pos2(rect.left() + stage.px(MINUTES - 9.0), y);
+    let end = pos2(rect.left() + stage.px(MINUTES - 14.0), y);
     plain::baseline_right(ui.painter(), end, &minutes, small, stage.palette.quiet);
     let font = match item.is_rest {
         true => fonts::italic(stage.px(15.0)),
@@ -56,8 +72,9 @@ fn line(ui: &mut Ui, stage: &mut Stage<'_>, place: usize, item: &ItemShown) -> b
     };
     let left = rect.left() + stage.px(MINUTES);
     let room = rect.right() - left;
-    let text = plain::elided(ui.painter(), &item.text, &font, room);
-    let name = format!("{}, {minutes} minutes", item.text);
+    let text = shortened(ui, &item.text, &font, room);
+    let named = named(item);
+    let name = format!("{named}, {minutes} minutes");
     let chosen = Some(place == stage.model.practice.at);
     let word = Word { chosen, ..Word::new(&text, stage.px(15.0)).named(&name).font(font) };
     let go = Command::Practice(PracticeCommand::GoTo(place));
@@ -67,7 +84,7 @@ fn line(ui: &mut Ui, stage: &mut Stage<'_>, place: usize, item: &ItemShown) -> b
         let Some(command) = moved(stage, place, by) else { continue };
         let right = rect.right() - nth * stage.px(ARROW);
         let cell = Rect::from_min_max(pos2(right - stage.px(ARROW), rect.top()), pos2(right, rect.bottom()));
-        let name = format!("{} one place {} ({key})", item.text, if by < 0 { "earlier" } else { "later" });
+        let name = format!("{named} one place {} ({key})", if by < 0 { "earlier" } else { "later" });
         let arrow = plain::clickable(ui, cell, &name, None, stage.palette);
         focus |= arrow.has_focus();
         // Nothing of this is seen until a line is looked at.
@@ -82,6 +99,19 @@ fn line(ui: &mut Ui, stage: &mut Stage<'_>, place: usize, item: &ItemShown) -> b
         }
     }
     focus
+}
+
+/// In a set with its song.
+fn named(item: &ItemShown) -> String {
+    item.song.as_ref().map_or_else(|| item.text.clone(), |song| format!("{song}: {}", item.text))
+}
+
+/// All of it, or as far as its first comma, where that is all there is room for.
+fn shortened(ui: &Ui, text: &str, font: &FontId, room: f32) -> String {
+    let fits = |text: &&str| plain::width(ui.painter(), text, font) <= room;
+    let short = text.split(", ").next().filter(fits);
+    let whole = Some(text).filter(fits);
+    whole.or(short).map_or_else(|| plain::elided(ui.painter(), text, font, room), str::to_owned)
 }
 
 /// `3`, `1.5`.

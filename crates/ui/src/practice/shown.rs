@@ -1,6 +1,6 @@
 //! What is shown of practice.
 
-use super::{Trigger, TriggerDeed};
+use super::{SetShown, Trigger, TriggerDeed};
 use practice::history::{Help, Marks};
 use practice::learn::{Feedback, HardBar, PracticeDay, Readiness};
 
@@ -39,15 +39,17 @@ pub struct Practice {
     pub told: Option<String>,
     /// A word about hands and ears that has not been acknowledged today.
     pub caution: Option<&'static str>,
-    /// The set: titles with their keys of the night, and which song is open.
-    pub set: Option<(String, Vec<String>, usize)>,
+    /// The set list in hand.
+    pub set: Option<SetShown>,
 }
 
 /// An item of the plan.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ItemShown {
-    /// What it is; in a set with its song.
+    /// What it is.
     pub text: String,
+    /// In a set the song that it is of.
+    pub song: Option<String>,
     /// For how long, in minutes.
     pub minutes: f64,
     /// It is a rest.
@@ -57,7 +59,7 @@ pub struct ItemShown {
 /// What is in hand.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct NowShown {
-    /// What is played, in a few words: `bar 9, right hand, 60 %`.
+    /// What is played, in a few words, and how: `bar 9: the bar is uneven; right hand, 60 %`.
     pub text: String,
     /// Minutes left of the item.
     pub minutes_left: f64,
@@ -69,6 +71,8 @@ pub struct NowShown {
     pub asked: bool,
     /// Which bars of the part on the stand are only led in and out: not the bar that is worked on.
     pub lead: Vec<usize>,
+    /// It is of another song than what was played before: it is counted in in a moment.
+    pub turns: bool,
     /// It is played in the room of scales and chords.
     pub warm_up: bool,
 }
@@ -90,4 +94,29 @@ pub struct SongShown {
     pub passes: usize,
     /// As said.
     pub elsewhere: usize,
+}
+
+impl NowShown {
+    /// What is played, and how; nothing where no bars are played.
+    pub(crate) fn what_and_how(&self) -> (&str, &str) {
+        let how = self.text.rsplit_once("; ").filter(|(_, how)| how.ends_with('%'));
+        how.unwrap_or((&self.text, ""))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn how_it_is_played_stands_behind_what_is_played() {
+        let parts = |text: &str| {
+            let now = NowShown { text: text.into(), ..NowShown::default() };
+            let (what, how) = now.what_and_how();
+            (what.to_owned(), how.to_owned())
+        };
+        let both = ("bar 9: it is the left hand; always late".to_owned(), "right hand, 60 %".to_owned());
+        assert_eq!(parts("bar 9: it is the left hand; always late; right hand, 60 %"), both);
+        assert_eq!(parts("rest"), ("rest".to_owned(), String::new()));
+    }
 }

@@ -4,7 +4,7 @@ use super::Shell;
 use super::rig;
 use crate::document::Source;
 use crate::import;
-use crate::storage::{free_path, read_within, write_whole};
+use crate::storage::{free_path, is_set, read_within, write_whole};
 use crate::window::dialog::{Answer, Wanted};
 use crate::window::file_kind::{FileKind, kind_of};
 use crate::window::keeper::Order;
@@ -56,12 +56,13 @@ impl Shell {
         }
     }
 
-    /// A song with takes of it, several takes, a chart: whatever it is. Of a folder, what is in it.
+    /// A set list, a song with takes of it, several takes, a chart: whatever it is. Of a folder, what is in it.
     pub(super) fn open_files(&mut self, paths: Vec<PathBuf>) {
-        let (mut songs, mut takes) = (Vec::new(), Vec::new());
+        let (mut sets, mut songs, mut takes) = (Vec::new(), Vec::new(), Vec::new());
         let several = paths.len() > 1 || paths.iter().any(|path| path.is_dir());
         for path in paths.into_iter().flat_map(opened) {
             match kind_of(&path) {
+                Ok(FileKind::Song) if is_set(&path) => sets.push(path),
                 Ok(FileKind::Song) => songs.push(path),
                 Ok(FileKind::Midi) if !several && has_chords(&path) => self.make_a_song(&path),
                 Ok(FileKind::Midi) if !several && is_for_two_hands(&path) => songs.push(path),
@@ -73,6 +74,9 @@ impl Shell {
                 Err(_) => songs.push(path),
                 Ok(_) => self.make_a_song(&path),
             }
+        }
+        if let Some(set) = sets.first() {
+            return self.open_set(set);
         }
         // A take's own verdict lies beside it and looks like a song: what has a take's name is not one.
         songs.retain(|song| !takes.contains(&song.with_extension("mid")));

@@ -1,193 +1,24 @@
 //! Practising: what is played next is set up, what was played is taken in.
 
+mod desk;
+mod repertoire;
+
+pub(super) use desk::Desk;
+pub(super) use repertoire::Repertoire;
+
 use super::{Shell, waker};
 use crate::session;
-use crate::storage::{self, PracticeSettings, SetList};
+use crate::storage;
 use crate::window::dialog::Wanted;
 use crate::window::keeper::Order;
-use crate::window::practice_keeper::{Known, Playing, PracticeOrder, PracticeTold, Question};
-use crate::window::practice_memory;
+use crate::window::playing::Playing;
+use crate::window::practice_keeper::{Known, PracticeOrder, PracticeTold, Question};
 use practice::history::{About, Guess, Help, Marks, PassRecord, Purpose};
-use practice::learn::{Excerpt, Heard, first_day, guessed, help_after, readiness};
-use practice::session_plan::{NextPass, Outcome, PlanSong, Sitting, Task, Wish, plan};
+use practice::learn::{Excerpt, guessed};
+use practice::session_plan::{NextPass, Sitting, Task};
 use practice::{Hands, Mode, SessionCommand, Speed};
-use std::path::{Path, PathBuf};
 use std::sync::{Arc, PoisonError};
-use std::time::Instant;
-use ui::{ItemShown, NowShown, Practice, PracticeCommand, SongShown, Subject, Trigger, TriggerDeed};
-use voicing::Part;
-
-/// What is said once a day before practising, and with rests; short, and it defers to those who know the player.
-const HANDS_AND_EARS: &str = "Rest a few minutes in every half hour, keep headphones moderate, and stop at pain, \
-                              numbness or tingling: then ask a teacher or a clinician.";
-/// What a pass takes besides its music, in seconds: breathing, and being told.
-const AROUND_A_PASS: f64 = 4.0;
-
-/// What is practised.
-#[derive(Debug)]
-pub(super) struct Desk {
-    pub(super) shown: Practice,
-    /// The day that the player chose.
-    pub(super) by: Option<i64>,
-    /// The stand knows what means something on the keyboard.
-    means: bool,
-    /// What is known of the song that is open.
-    known: Option<Known>,
-    /// The part that this was asked for.
-    asked: Option<Arc<Part>>,
-    pub(super) sitting: Sitting,
-    /// What is set up, and the stretch of the song for it.
-    pass: Option<NextPass>,
-    /// Passes of the stretch in hand: whether they were clean.
-    clean: Vec<bool>,
-    help: Help,
-    /// A pass whose verdict waits for the player's guess.
-    waiting: Option<PassRecord>,
-    /// The set list, and which of its songs is open.
-    pub(super) set: Option<SetInHand>,
-    /// What is asked for once more before it is done.
-    confirm: Option<PracticeCommand>,
-    /// The day on which the caution was acknowledged.
-    cautioned: Option<i64>,
-    /// Since when the time of a rest or a warm-up was not counted yet.
-    pub(super) since: Option<Instant>,
-}
-
-/// A set list in hand.
-#[derive(Debug)]
-pub(super) struct SetInHand {
-    /// Its file.
-    pub path: PathBuf,
-    /// Its songs.
-    pub list: SetList,
-    /// Which of them is open.
-    pub at: usize,
-    /// What was remembered was compared with the song that is open.
-    pub compared: bool,
-}
-
-impl SetInHand {
-    /// The set that was open the last time, if it can still be read.
-    fn remembered(path: &Path) -> Option<SetInHand> {
-        let list = storage::read_set(path).ok()?;
-        Some(SetInHand { path: path.to_path_buf(), list, at: 0, compared: false })
-    }
-}
-
-impl Desk {
-    /// As the player left it the last time.
-    pub fn remembering(kept: &PracticeSettings) -> Desk {
-        let shown = practice_memory::shown(kept);
-        Desk {
-            by: shown.by.as_ref().map(|(day, _)| *day),
-            shown,
-            means: false,
-            known: None,
-            asked: None,
-            sitting: Sitting::new(Default::default()),
-            pass: None,
-            clean: Vec::new(),
-            help: Help::Full,
-            waiting: None,
-            set: kept.set.as_deref().and_then(SetInHand::remembered),
-            confirm: None,
-            cautioned: kept.cautioned.as_deref().and_then(storage::day_of),
-            since: None,
-        }
-    }
-
-    /// Keeps what was chosen.
-    pub fn keep(&self, kept: &mut PracticeSettings) {
-        practice_memory::keep(kept, &self.shown, self.by, self.cautioned);
-        kept.set = self.set.as_ref().map(|set| set.path.clone());
-    }
-
-    /// What is shown of it.
-    pub fn shown(&self) -> &Practice {
-        &self.shown
-    }
-
-    fn today(&self) -> f64 {
-        storage::now().day()
-    }
-
-    /// The days left until it is played: the player's date, or the coach's.
-    fn date(&self) -> Option<i64> {
-        let today = storage::now().date();
-        let goal = || self.known.as_ref().and_then(|known| first_day(&known.goals, today));
-        self.by.or_else(goal).filter(|day| *day >= today)
-    }
-
-    /// A plan for the minutes there are.
-    fn plan_anew(&mut self, minutes: f64) -> practice::session_plan::SessionPlan {
-        let (today, now) = (self.today(), storage::now().date());
-        let Some(known) = &self.known else { return Default::default() };
-        let goals: Vec<usize> = known.goals.iter().flat_map(|goal| goal.bars.clone()).collect();
-        let song = PlanSong { part: &known.part, coach: &known.coach, hard: &known.hard, goals: &goals };
-        plan(&[song], &Wish { minutes, today, days_left: self.date().map(|day| day - now) })
-    }
-
-    /// What is shown is made anew.
-    pub(super) fn show(&mut self) {
-        let today = self.today();
-        self.shown.today = today.floor() as i64;
-        self.shown.by = self.date().map(|day| (day, storage::weekday_words(day)));
-        self.shown.by_typed = self.date().map_or_else(String::new, storage::date_text);
-        let date = self.date().map(|day| day as f64 + today.fract());
-        self.shown.song = self.known.as_ref().map(|known| SongShown {
-            title: known.part.title.clone(),
-            ready: readiness(&known.part, &known.coach, today, date),
-            hard: known.hard.clone(),
-            days: known.days.clone(),
-            progress: known.progress.clone(),
-            passes: known.passes,
-            elsewhere: known.elsewhere,
-        });
-        let item = |item: &practice::session_plan::PlanItem| ItemShown {
-            text: item.task.text(),
-            minutes: item.minutes,
-            is_rest: item.task == Task::Rest,
-        };
-        self.shown.items = self.sitting.items().iter().map(item).collect();
-        self.shown.at = self.sitting.at();
-        self.shown.now = NowShown {
-            text: self.in_hand(),
-            minutes_left: self.sitting.minutes_left(),
-            help: self.help,
-            marks: self.marks(),
-            asked: self.waiting.is_some(),
-            lead: Vec::new(),
-            warm_up: self.shown.running
-                && self
-                    .sitting
-                    .item()
-                    .is_some_and(|item| matches!(item.task, Task::Scale(_) | Task::Chords(_))),
-        };
-        let cautioned = self.cautioned == Some(self.shown.today);
-        self.shown.caution = (self.shown.running && !cautioned).then_some(HANDS_AND_EARS);
-    }
-
-    /// What is in hand, in a few words.
-    fn in_hand(&self) -> String {
-        let Some(item) = self.sitting.item() else { return "That is all for today.".to_owned() };
-        let what = item.task.text();
-        match self.pass {
-            Some(pass) => {
-                let hands = match pass.hands {
-                    Hands::Both => "both hands",
-                    Hands::Right => "right hand",
-                    Hands::Left => "left hand",
-                };
-                format!("{what}; {hands}, {:.0} %", pass.speed.percent())
-            }
-            None => what,
-        }
-    }
-
-    fn marks(&self) -> Marks {
-        self.shown.feedback.next(&self.clean)
-    }
-}
+use ui::{PracticeCommand, Subject, Trigger, TriggerDeed};
 
 impl Shell {
     /// While a pass listens, or waits for what the player says, its marks are not shown; from memory no keys are.
@@ -211,56 +42,93 @@ impl Shell {
     pub(super) fn look_after_practice(&mut self) {
         self.look_after_triggers();
         self.let_time_pass();
+        self.look_after_the_set();
+        self.look_after_the_song();
+        self.take_breath();
+    }
+
+    /// What is known of the song that is open is asked for.
+    fn look_after_the_song(&mut self) {
         let Some((part, song)) = self.document.part().cloned().zip(self.document.song().cloned()) else {
             return;
         };
-        self.compare_the_set();
         if self.practice.asked.as_ref().is_some_and(|known| Arc::ptr_eq(known, &part)) {
             return;
         }
-        let same = self.practice.known.as_ref().is_some_and(|known| known.part.title == part.title);
-        if self.practice.shown.running && !same {
+        if self.practice.shown.running && !self.is_of_the_plan(&part.title) {
             self.stop_practising();
         }
         self.practice.asked = Some(part.clone());
+        self.practice.joins = false;
+        let place = self.practice.open_of_set();
+        if let Some(known) = self.practice.songs.opened(place, &part) {
+            self.know(known, false);
+            self.practice.show();
+        }
         let source = self.document.source().to_remember();
         self.keeper.ask(Order::Practice(PracticeOrder::Recall(Question { source, song, part })));
+    }
+
+    /// Whether the song that was opened is the one that the plan goes on with.
+    fn is_of_the_plan(&self, title: &str) -> bool {
+        let desk = &self.practice;
+        match desk.songs.whole {
+            true => desk.open_of_set().is_some() && desk.open_of_set() == desk.song_in_hand(),
+            false => desk.songs.open.as_ref().is_some_and(|known| known.part.title == title),
+        }
     }
 
     /// What the keeper has to tell of practice.
     pub(super) fn hear_of_practice(&mut self, told: PracticeTold) {
         match told {
-            PracticeTold::Known(known) => self.know(*known),
+            PracticeTold::Known(known) => self.hear_of_song_in_hand(*known),
+            PracticeTold::KnownOfSet(of_set, known) => self.hear_of_set(of_set, known),
             PracticeTold::Changed(told) => {
                 self.practice.shown.told = Some(told);
                 // What was known is asked again.
-                (self.practice.asked, self.practice.known) = (None, None);
+                (self.practice.asked, self.practice.songs.open) = (None, None);
+                self.read_the_set_again();
             }
-            PracticeTold::Join(excerpt) => self.play_join(*excerpt),
-            PracticeTold::Passed(record, waits) => self.passed(*record, waits),
+            PracticeTold::Passed(records, waits) => self.passed(records, waits),
         }
         self.practice.show();
     }
 
-    fn know(&mut self, known: Known) {
-        let open = self.practice.asked.as_ref().is_some_and(|part| Arc::ptr_eq(part, &known.part));
-        if !open {
+    fn hear_of_song_in_hand(&mut self, known: Known) {
+        let is = |part: &Arc<voicing::Part>| Arc::ptr_eq(part, &known.part);
+        if !self.practice.asked.as_ref().is_some_and(is) {
             return;
         }
-        let running = self.practice.shown.running;
         if !known.told.is_empty() {
             self.practice.shown.told = Some(known.told.join(" "));
         }
-        self.practice.known = Some(known);
-        match running {
-            true => self.set_up(),
-            false => self.plan_again(),
+        let place = self.practice.open_of_set();
+        match self.practice.songs.open.as_ref().is_some_and(|open| is(&open.part)) {
+            true => self.practice.songs.refresh(place, &known),
+            false => self.know(known, !self.practice.songs.whole || place.is_some()),
         }
     }
 
+    /// This is known of the song that is open, and is new to the plan or not; what is of it can be set up now.
+    fn know(&mut self, known: Known, is_new: bool) {
+        let desk = &mut self.practice;
+        desk.songs.know(desk.open_of_set(), known);
+        match desk.shown.running {
+            true if desk.is_of_a_song() => self.set_up(),
+            true => {}
+            false if is_new => self.plan_again(),
+            false => {}
+        }
+    }
+
+    /// A plan for the minutes there are, once all songs of it were read.
     pub(super) fn plan_again(&mut self) {
+        if self.practice.songs.whole && !self.is_set_read() {
+            return;
+        }
         let minutes = f64::from(self.practice.shown.minutes);
-        self.practice.sitting = Sitting::new(self.practice.plan_anew(minutes));
+        let wish = self.practice.wish(minutes);
+        self.practice.sitting = Sitting::new(self.practice.songs.plan(&wish));
     }
 
     /// Carries out what the player asked for.
@@ -275,7 +143,10 @@ impl Shell {
             PracticeCommand::By(day) => self.be_ready_by(day),
             PracticeCommand::ByTyped(text) => self.be_ready_by_typed(&text),
             PracticeCommand::Begin => self.begin_practising(),
-            PracticeCommand::Again => self.set_up(),
+            PracticeCommand::Again => {
+                desk.turned = None;
+                self.set_up();
+            }
             PracticeCommand::Next => self.step(Sitting::skip),
             PracticeCommand::Before => self.step(Sitting::back),
             PracticeCommand::GoTo(place) => self.step(|sitting| sitting.go_to(place)),
@@ -289,7 +160,7 @@ impl Shell {
             }
             PracticeCommand::Read => self.read_it(),
             PracticeCommand::DeleteSong if confirmed => {
-                if let Some(name) = desk.known.as_ref().map(|known| known.name.clone()) {
+                if let Some(name) = desk.songs.open.as_ref().map(|known| known.name.clone()) {
                     self.keeper.ask(Order::Practice(PracticeOrder::Delete(name)));
                 }
             }
@@ -304,7 +175,11 @@ impl Shell {
             }
             PracticeCommand::OpenSet => self.dialog.ask(Wanted::Set, waker(&self.ctx)),
             PracticeCommand::SetSong(by) => self.turn_the_set(by),
+            PracticeCommand::SetSongAt(place) => self.go_to_song(place),
             PracticeCommand::SetJoin => self.ask_for_join(),
+            PracticeCommand::Whole(on) => self.practise_the_whole(on),
+            PracticeCommand::ReadyOfSet(on) => self.show_ready_of_set(on),
+            PracticeCommand::ReadSet => self.read_the_list_again(),
             PracticeCommand::CloseSet => self.close_set(),
             PracticeCommand::DeleteSong | PracticeCommand::DeleteAll => {
                 let what = "Once more deletes it; it cannot be brought back.";
@@ -356,7 +231,7 @@ impl Shell {
     }
 
     /// While one practises by the plan these go through it; else they stop and start what is on the stand.
-    fn pressed(&mut self, deed: TriggerDeed) {
+    pub(super) fn pressed(&mut self, deed: TriggerDeed) {
         let running = self.practice.shown.running;
         let on_stage = self.view.page == ui::Page::Stage;
         match deed {
@@ -389,7 +264,10 @@ impl Shell {
         self.keeper.ask(Order::Practice(PracticeOrder::Export(path)));
     }
 
-    fn begin_practising(&mut self) {
+    pub(super) fn begin_practising(&mut self) {
+        if self.waits_for_the_set() {
+            return;
+        }
         if self.practice.sitting.item().is_none() {
             self.plan_again();
         }
@@ -397,20 +275,36 @@ impl Shell {
         self.set_up();
     }
 
-    fn stop_practising(&mut self) {
+    pub(super) fn stop_practising(&mut self) {
         let desk = &mut self.practice;
-        (desk.shown.running, desk.pass) = (false, None);
+        (desk.shown.running, desk.pass, desk.joins, desk.turned) = (false, None, false, None);
         self.remember_unasked();
         self.ask_session(SessionCommand::Stop);
         self.leave_the_room();
         self.put_on_the_stand(None, About::default());
+        self.ask_what_history_tells();
+    }
+
+    /// What was played is told with the rest on the page of how ready the song is.
+    fn ask_what_history_tells(&mut self) {
+        let part = self.practice.songs.open.as_ref().map(|known| known.part.clone());
+        let song = self.document.song().cloned();
+        if let Some((part, song)) = part.zip(song).filter(|_| self.practice.asked.is_some()) {
+            let source = self.document.source().to_remember();
+            self.keeper.ask(Order::Practice(PracticeOrder::Recall(Question { source, song, part })));
+        }
     }
 
     /// A pass of which the player did not say how it went is remembered without it.
     fn remember_unasked(&mut self) {
-        if let Some(record) = self.practice.waiting.take() {
-            self.keeper.ask(Order::Practice(PracticeOrder::Remember(Box::new(record))));
+        for record in std::mem::take(&mut self.practice.waiting) {
+            self.practice.songs.hear(&record, None);
+            self.remember_pass(record);
         }
+    }
+
+    fn remember_pass(&self, record: PassRecord) {
+        self.keeper.ask(Order::Practice(PracticeOrder::Remember(Box::new(record))));
     }
 
     pub(super) fn step(&mut self, how: impl FnOnce(&mut Sitting)) {
@@ -423,36 +317,73 @@ impl Shell {
         }
     }
 
-    /// Sets up what comes next and counts it in.
+    /// Sets up what comes next and counts it in. What is of another song waits until that is open.
     pub(super) fn set_up(&mut self) {
         self.ask_session(SessionCommand::Stop);
         self.leave_the_room();
-        let day = self.practice.today();
         let desk = &mut self.practice;
-        let Some(known) = desk.known.as_ref().filter(|_| desk.shown.running) else { return };
-        let before = desk.pass;
-        desk.pass = desk.sitting.next_pass(std::slice::from_ref(&known.coach), day);
-        if stretch(before) != stretch(desk.pass) {
-            (desk.clean, desk.help) = (Vec::new(), Help::Full);
+        (desk.joins, desk.to_count_in) = (false, false);
+        if !desk.shown.running || !desk.songs.whole && desk.songs.open.is_none() {
+            return;
         }
-        let Some(pass) = desk.pass else { return self.without_a_pass() };
-        let part = known.part.clone();
-        let help = if desk.shown.from_memory { desk.help } else { Help::Full };
-        let about = About { purpose: pass.purpose, help, marks: desk.marks(), guess: None };
-        let excerpt = match pass.purpose {
-            Purpose::Survey | Purpose::RunThrough => None,
-            _ => Excerpt::of(&part, pass.bars, pass.with_lead),
+        if desk.songs.whole {
+            desk.pass_by_what_cannot_be_read();
+        }
+        desk.next_pass();
+        let is_open = self.turn_to_what_is_in_hand();
+        match self.practice.pass {
+            Some(pass) if is_open => self.play_pass(pass),
+            None if is_open || !self.practice.is_of_a_song() => self.without_a_pass(),
+            _ => {}
+        }
+    }
+
+    fn play_pass(&mut self, pass: NextPass) {
+        let Some(part) = self.document.part().cloned() else { return };
+        let source = self.document.source().to_remember();
+        let stretch = match (pass.purpose, pass.change) {
+            (Purpose::Survey | Purpose::RunThrough, _) => None,
+            (_, Some(slot)) => Excerpt::of_change(&part, pass.bars.from(), slot),
+            (_, None) => Excerpt::of(&part, pass.bars, pass.with_lead),
         };
-        self.put_on_the_stand(excerpt, about);
+        let about = self.about(pass.purpose);
+        self.put_on_the_stand(stretch.map(|stretch| Playing::stretch(source, part, stretch)), about);
+        self.play_it(pass.hands, pass.speed);
+    }
+
+    /// What history is to know of the passes in hand.
+    pub(super) fn about(&self, purpose: Purpose) -> About {
+        let desk = &self.practice;
+        let help = if desk.shown.from_memory { desk.help } else { Help::Full };
+        About { purpose, help, marks: desk.marks(), guess: None }
+    }
+
+    /// What is on the stand is counted in; after a turn to another song in a moment.
+    pub(super) fn play_it(&mut self, hands: Hands, speed: Speed) {
         for command in [
             SessionCommand::SetMode(Mode::PlayAlong),
-            SessionCommand::SetHands(pass.hands),
-            SessionCommand::SetSpeed(pass.speed),
+            SessionCommand::SetHands(hands),
+            SessionCommand::SetSpeed(speed),
             SessionCommand::SetLoop(None),
             SessionCommand::GoToBar(0),
-            SessionCommand::Start,
         ] {
             self.ask_session(command);
+        }
+        self.practice.to_count_in = self.practice.turned.is_some();
+        if !self.practice.to_count_in {
+            self.ask_session(SessionCommand::Start);
+        }
+    }
+
+    /// The breath after a turn to another song is over once that is on the stand.
+    fn take_breath(&mut self) {
+        let Some(turned) = self.practice.turned.filter(|_| self.practice.to_count_in) else { return };
+        let left = self.practice.breath.saturating_sub(turned.elapsed());
+        self.ctx.request_repaint_after(left);
+        if left.is_zero() {
+            (self.practice.turned, self.practice.to_count_in) = (None, false);
+            self.ask_session(SessionCommand::Start);
+            self.practice.show();
         }
     }
 
@@ -463,104 +394,81 @@ impl Shell {
             Some(Task::Scale(key)) => self.warm_up(key, Subject::Scale),
             Some(Task::Chords(key)) => self.warm_up(key, Subject::Chords),
             Some(Task::Rest) => self.rest(),
+            Some(Task::SongJoin { song }) => {
+                let about = self.about(Purpose::Join);
+                self.play_join(song, about);
+            }
             Some(_) => {}
             None => {
-                self.practice.shown.running = false;
+                self.stop_practising();
                 self.practice.shown.told =
                     Some("Done. What was played counts; what was learned is asked again.".to_owned());
             }
         }
     }
 
-    /// A stretch of the song, or the song itself, goes on the stand, with what its passes are remembered with.
-    pub(super) fn put_on_the_stand(&mut self, excerpt: Option<Excerpt>, about: About) {
+    /// A stretch of a song, or the song itself, goes on the stand, with what its passes are remembered with.
+    pub(super) fn put_on_the_stand(&mut self, stretch: Option<Playing>, about: About) {
         let Some(part) = self.document.part().cloned() else { return };
-        let source = self.document.source().to_remember();
-        let excerpt = excerpt.map(Arc::new);
-        let on_stand =
-            excerpt.as_ref().map_or_else(|| part.clone(), |excerpt| Arc::new(excerpt.part.clone()));
-        let was = {
-            let mut playing = self.song.lock().unwrap_or_else(PoisonError::into_inner);
-            let excerpt = excerpt.clone().map(|excerpt| (part, excerpt));
-            let asks = self.practice.shown.asks && self.practice.shown.running;
-            std::mem::replace(&mut *playing, Playing { source, about, excerpt, asks })
+        // What is over was played to what is on the stand still.
+        self.hand_over_passes();
+        let song = || Playing::song(self.document.source().to_remember(), part);
+        let asks = self.practice.shown.asks && self.practice.shown.running;
+        let playing = Playing { about, asks, ..stretch.unwrap_or_else(song) };
+        let (on_stand, is_stretch) = (playing.part.clone(), playing.whole_song().is_none());
+        let was_stretch = {
+            let mut stand = self.song.lock().unwrap_or_else(PoisonError::into_inner);
+            let was_stretch = stand.now().is_some_and(|was| was.whole_song().is_none());
+            stand.put(playing);
+            was_stretch
         };
-        if excerpt.is_some() || was.excerpt.is_some() {
+        if is_stretch || was_stretch {
             self.change_session(session::Change::SongPart(on_stand.clone()));
         }
-        let sheet = excerpt.as_ref().map(|_| (on_stand.clone(), Arc::new(ui::Sheet::new(&on_stand))));
-        self.stretch = sheet;
+        self.stretch = is_stretch.then(|| (on_stand.clone(), Arc::new(ui::Sheet::new(&on_stand))));
     }
 
-    /// A pass went into the history.
-    fn passed(&mut self, record: PassRecord, waits: bool) {
-        let desk = &mut self.practice;
-        if !desk.shown.running {
-            if waits {
-                self.keeper.ask(Order::Practice(PracticeOrder::Remember(Box::new(record))));
-                return;
+    /// A pass went into the history, or waits for what the player says of it.
+    fn passed(&mut self, records: Vec<PassRecord>, waits: bool) {
+        let in_hand = self.practice.shown.running && self.practice.is_in_hand(&records);
+        match (in_hand, waits) {
+            (true, true) => {
+                self.remember_unasked();
+                self.practice.waiting = records;
             }
-            // Played as the player liked: it counts as well.
-            if let Some(known) = &mut desk.known {
-                let heard: Vec<Heard> =
-                    record.bars.iter().map(|b| Heard { bar: b.bar, clean: b.clean_in_time }).collect();
-                known.coach.recall(&record, &heard);
+            (true, false) => self.take_in_pass(&records),
+            // Played as the player liked, or given up: it counts as well.
+            (false, _) => {
+                for record in records {
+                    self.practice.songs.hear(&record, None);
+                    if waits {
+                        self.remember_pass(record);
+                    }
+                }
             }
-            return;
-        }
-        if waits {
-            desk.waiting = Some(record);
-        } else {
-            self.take_in_pass(&record);
         }
     }
 
     fn guessed(&mut self, guess: Guess) {
-        let Some(mut record) = self.practice.waiting.take() else { return };
-        record.about.guess = Some(guess);
-        self.keeper.ask(Order::Practice(PracticeOrder::Remember(Box::new(record.clone()))));
-        let slips = record.bars.iter().flat_map(|bar| &bar.strikes).filter(|s| !s.is_good()).count();
-        self.take_in_pass(&record);
-        let told = guessed(guess, record.is_clean(), slips);
+        let mut records = std::mem::take(&mut self.practice.waiting);
+        if records.is_empty() {
+            return;
+        }
+        for record in &mut records {
+            record.about.guess = Some(guess);
+            self.remember_pass(record.clone());
+        }
+        let bars = records.iter().flat_map(|record| &record.bars);
+        let slips = bars.flat_map(|bar| &bar.strikes).filter(|s| !s.is_good()).count();
+        let told = guessed(guess, records.iter().all(PassRecord::is_clean), slips);
+        self.take_in_pass(&records);
         let before = self.practice.shown.told.take();
         self.practice.shown.told = Some(before.map_or(told.clone(), |before| format!("{told} {before}")));
     }
 
-    fn take_in_pass(&mut self, record: &PassRecord) {
-        let day = self.practice.today();
-        let desk = &mut self.practice;
-        let (Some(pass), Some(known)) = (desk.pass, desk.known.as_mut()) else { return };
-        if record.stopped {
-            return;
-        }
-        let heard: Vec<Heard> =
-            record.bars.iter().map(|b| Heard { bar: b.bar, clean: b.clean_in_time }).collect();
-        let clean = record.is_clean();
-        desk.clean.push(clean);
-        desk.help = if desk.shown.from_memory { help_after(desk.help, clean) } else { Help::Full };
-        let seconds = record.seconds + AROUND_A_PASS;
-        let outcome = desk.sitting.heard(&pass, &heard, seconds, &mut known.coach, day);
-        desk.shown.told = told(outcome, pass.speed);
-        if pass.purpose == Purpose::Survey {
-            let minutes = desk.sitting.minutes_ahead();
-            let rest = desk.plan_anew(minutes);
-            desk.sitting.replan(rest);
-        }
+    fn take_in_pass(&mut self, records: &[PassRecord]) {
+        self.practice.take_in(records);
         self.set_up();
-    }
-}
-
-fn stretch(pass: Option<NextPass>) -> Option<(usize, practice::LoopBars, Hands)> {
-    pass.map(|pass| (pass.song, pass.bars, pass.hands))
-}
-
-fn told(outcome: Outcome, speed: Speed) -> Option<String> {
-    match outcome {
-        Outcome::Clean(bar) => {
-            Some(format!("Bar {} is clean at {:.0} %. It is asked again tomorrow.", bar + 1, speed.percent()))
-        }
-        Outcome::NoBetter(bar, advice) => Some(format!("Bar {}: {advice}.", bar + 1)),
-        Outcome::GoesOn | Outcome::Done => None,
     }
 }
 

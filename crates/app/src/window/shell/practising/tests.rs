@@ -1,11 +1,11 @@
 //! A player practises by the plan.
 
 use super::*;
-use crate::storage::{History, Places};
-use crate::window::shell::Window;
+use crate::storage::{History, Places, PracticeSettings};
+use crate::window::played::played;
 use practice::history::{BarPassed, SongName};
-use practice::{Lap, NoteChange, PlayedNote, Stamp, Take, Timeline};
-use std::time::Duration;
+use practice::{NoteChange, Stamp};
+use std::time::{Duration, Instant};
 use ui::Command;
 
 /// A shell on the first demo song, whose history has been asked for.
@@ -13,7 +13,7 @@ fn shell(home: &tempfile::TempDir) -> Shell {
     let ctx = egui::Context::default();
     let mut shell = Shell::at(&ctx, None, Some(Places::under(home.path()))).unwrap();
     shell.carry_out(Command::OpenSong(usize::MAX));
-    wait(&mut shell, |shell| shell.practice.known.is_some());
+    wait(&mut shell, |shell| shell.practice.songs.open.is_some());
     shell
 }
 
@@ -65,7 +65,7 @@ fn record(shell: &Shell, wrong: &[usize]) -> PassRecord {
 }
 
 fn hear(shell: &mut Shell, record: PassRecord, waits: bool) {
-    shell.hear_of_practice(PracticeTold::Passed(Box::new(record), waits));
+    shell.hear_of_practice(PracticeTold::Passed(vec![record], waits));
 }
 
 #[test]
@@ -131,21 +131,14 @@ fn a_pass_through_a_stretch_is_remembered_as_bars_of_the_song_and_is_no_take() {
     let home = tempfile::tempdir().unwrap();
     let shell = shell(&home);
     let part = shell.document.part().unwrap().clone();
-    let excerpt = Arc::new(Excerpt::of(&part, practice::LoopBars::new(2, 2), true).unwrap());
-    let on_stand = Arc::new(excerpt.part.clone());
-    let expected = practice::Expected::of_part(&on_stand, &Timeline::new(&on_stand), Hands::Both, None);
-    let play = |n: &practice::ExpectedNote| PlayedNote { at: n.at, length: None, key: n.key, velocity: 70 };
-    let take = Take::new(expected.notes.iter().map(play).collect(), Speed::FULL, Hands::Both, None);
-    let score = take.score(&on_stand, &Timeline::new(&on_stand));
-    let lap = Lap { part: on_stand, take: Arc::new(take), score: Arc::new(score) };
+    let excerpt = Excerpt::of(&part, practice::LoopBars::new(2, 2), true).unwrap();
     let about = About { purpose: Purpose::Drill, ..About::default() };
-    let playing =
-        Playing { about, excerpt: Some((part.clone(), excerpt)), ..shell.song.lock().unwrap().clone() };
-    let listener = Window {
-        ctx: shell.ctx.clone(),
-        keeper: shell.keeper.line().unwrap(),
-        song: Arc::new(std::sync::Mutex::new(playing)),
-    };
+    let source = shell.document.source().to_remember();
+    let playing = Playing { about, ..Playing::stretch(source, part.clone(), excerpt) };
+    let on_stand = playing.part.clone();
+    shell.song.lock().unwrap().put(playing);
+    let lap = played(&on_stand, Speed::FULL, Hands::Both);
+    let listener = shell.listener().unwrap();
     session::Listener::finished(&listener, lap);
     drop((listener, shell));
     let places = Places::under(home.path());
@@ -193,7 +186,8 @@ fn help_fades_while_it_is_clean_and_comes_back_when_it_is_not() {
     shell.set_up();
     let mut helps = vec![shell.practice.shown().now.help];
     for wrong in [&[][..], &[], &[2]] {
-        let heard = record(&shell, wrong);
+        let mut heard = record(&shell, wrong);
+        heard.about.purpose = Purpose::RunThrough;
         hear(&mut shell, heard, false);
         helps.push(shell.practice.shown().now.help);
     }
@@ -244,8 +238,10 @@ fn the_set_is_there_again_at_the_next_start_and_a_day_is_typed() {
     let mut again = shell(&home);
     again.practice = Desk::remembering(&kept);
     again.take_in();
+    again.practice.show();
     let shown = again.practice.shown().set.clone().unwrap();
-    assert_eq!((shown.0.as_str(), shown.1, shown.2), ("Night", vec!["a".into(), "b".into()], 0));
+    let songs: Vec<&str> = shown.songs.iter().map(|song| song.name.as_str()).collect();
+    assert_eq!((shown.title.as_str(), songs, shown.at), ("Night", vec!["a", "b"], None));
     let mut keeps = PracticeSettings::default();
     again.practice.keep(&mut keeps);
     assert_eq!(keeps.set, Some(set));
