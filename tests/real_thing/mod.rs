@@ -1,6 +1,7 @@
 //! The program as a player has it: a real window, real MIDI from another process, real sound that is recorded. One test
 //! at a time, after all others.
 
+mod clipboard;
 #[cfg(feature = "midi-jack")]
 mod devices_lost;
 #[cfg(feature = "midi-jack")]

@@ -16,7 +16,7 @@ fn copy_of_the_ballad(folder: &tempfile::TempDir) -> PathBuf {
 }
 
 /// No server: sound and MIDI find nothing, whatever the machine has.
-fn without_devices(command: &mut std::process::Command) {
+pub(super) fn without_devices(command: &mut std::process::Command) {
     command.env("JACK_DEFAULT_SERVER", "none-here").env("JACK_NO_START_SERVER", "1");
     command.env("ALSA_CONFIG_PATH", "/nonexistent").env("PULSE_SERVER", "unix:/nonexistent");
 }

@@ -38,9 +38,11 @@ impl Screen {
         self.xdotool(&[&["key", "--delay", "60"], keys].concat());
     }
 
-    /// Gives the focus to a window by its title; there is no window manager that would.
+    /// Gives the focus to a window by its title; there is no window manager that would. It comes to lie before all others:
+    /// one that is covered draws no frames.
     pub fn focus(&self, title: &str) {
-        self.xdotool(&["search", "--sync", "--onlyvisible", "--name", title, "windowfocus", "--sync"]);
+        let window = ["search", "--sync", "--onlyvisible", "--name", title];
+        self.xdotool(&[&window[..], &["windowraise", "windowfocus", "--sync"]].concat());
     }
 
     fn xdotool(&self, arguments: &[&str]) {

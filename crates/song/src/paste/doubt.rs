@@ -56,7 +56,14 @@ impl fmt::Display for Doubt {
 /// Doubts so far.
 pub(super) struct Doubts<'a> {
     text: &'a str,
-    found: Vec<(Span, String)>,
+    found: Vec<Found>,
+}
+
+struct Found {
+    span: Span,
+    message: String,
+    /// It is about the song as a whole, and has no place in it.
+    of_all: bool,
 }
 
 impl<'a> Doubts<'a> {
@@ -65,8 +72,17 @@ impl<'a> Doubts<'a> {
     }
 
     pub fn add(&mut self, span: Span, message: impl Into<String>) {
+        self.found(span, message.into(), span.0 == span.1);
+    }
+
+    /// What is about the song as a whole, though it is seen at one place of the text.
+    pub fn add_of_all(&mut self, span: Span, message: impl Into<String>) {
+        self.found(span, message.into(), true);
+    }
+
+    fn found(&mut self, span: Span, message: String, of_all: bool) {
         if self.found.len() < crate::limits::DIAGNOSTICS {
-            self.found.push((span, message.into()));
+            self.found.push(Found { span, message, of_all });
         }
     }
 
@@ -82,18 +98,19 @@ impl<'a> Doubts<'a> {
         &text[..end]
     }
 
-    /// All of them in the order of the text.
-    pub fn finish(mut self) -> Vec<Doubt> {
-        self.found.sort_by_key(|(span, _)| *span);
+    /// All of them in the order of the text, each with its place in the song, found by its place in the text.
+    pub fn finish(mut self, place: impl Fn(usize) -> Option<DoubtPlace>) -> Vec<Doubt> {
+        self.found.sort_by_key(|found| found.span);
         let (mut line, mut start, mut at) = (1, 0, 0);
-        let places = self.found.into_iter().map(|(span, message)| {
+        let places = self.found.into_iter().map(|Found { span, message, of_all }| {
             for (newline, _) in self.text[at..span.0].match_indices('\n') {
                 line += 1;
                 start = at + newline + 1;
             }
             at = span.0;
             let column = self.text[start..at].chars().count() + 1;
-            Doubt { span, line, column, message, place: None }
+            let place = if of_all { None } else { place(span.0) };
+            Doubt { span, line, column, message, place }
         });
         places.collect()
     }

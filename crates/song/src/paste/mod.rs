@@ -63,12 +63,7 @@ pub fn read(text: &str, key: Option<Key>) -> Pasted {
     let key = key.or(facts.key).unwrap_or_else(|| proposed(&keys, &lines, &mut doubts));
     let reading = bars::Reading { key, meter: facts.meter.unwrap_or(COMMON) };
     let (song, stands) = build::song(&lines, &facts, reading, &mut doubts);
-    let mut doubts = doubts.finish();
-    for doubt in &mut doubts {
-        // What is about the whole text has no place in it.
-        let somewhere = doubt.span.0 < doubt.span.1;
-        doubt.place = place(&song, &stands, doubt.span.0).filter(|_| somewhere);
-    }
+    let doubts = doubts.finish(|at| place(&song, &stands, at));
     Pasted { song, doubts, keys }
 }
 
@@ -93,7 +88,7 @@ fn proposed(keys: &[KeyGuess], lines: &[Line<'_>], doubts: &mut Doubts) -> Key {
     const SURE: f64 = 0.8;
     let first = lines.iter().find(|line| matches!(line.kind, Kind::Chords { .. })).map_or((0, 0), Line::span);
     let Some(best) = keys.first() else {
-        doubts.add(first, "no key is named: C major was put in");
+        doubts.add_of_all(first, "no key is named: C major was put in");
         return "C major".parse().expect("C major is a key");
     };
     let other = keys
@@ -101,6 +96,7 @@ fn proposed(keys: &[KeyGuess], lines: &[Line<'_>], doubts: &mut Doubts) -> Key {
         .filter(|_| best.sureness < SURE)
         .map_or(String::new(), |other| format!("; it may be {}", other.key));
     let percent = (100.0 * best.sureness).round();
-    doubts.add(first, format!("no key is named: the chords suggest {} ({percent} %){other}", best.key));
+    doubts
+        .add_of_all(first, format!("no key is named: the chords suggest {} ({percent} %){other}", best.key));
     best.key
 }

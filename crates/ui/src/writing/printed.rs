@@ -175,8 +175,8 @@ fn not_certain(ui: &Ui, stage: &Stage<'_>, cell: Rect, (section, bar): (usize, u
     if doubts.is_empty() {
         return;
     }
-    let at = cell.left_bottom() + vec2(stage.px(8.0), -stage.px(4.0));
-    let drawn = plain::baseline(ui.painter(), at, "?", fonts::bold(stage.px(17.0)), stage.palette.ink);
+    let at = cell.right_bottom() - vec2(stage.px(9.0), stage.px(6.0));
+    let drawn = plain::baseline_right(ui.painter(), at, "?", fonts::bold(stage.px(18.0)), stage.palette.ink);
     let said = format!("Not certain: {}", doubts.join("; "));
     let id = ui.scope_id().with(("not certain", section, bar));
     let response = ui.interact(drawn.expand(stage.px(4.0)), id, Sense::hover());

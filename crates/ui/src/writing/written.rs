@@ -49,12 +49,12 @@ pub struct PastedChart {
 }
 
 impl PastedChart {
-    /// What is not certain about a bar of the song, from 0.
+    /// What is not certain about a bar of the song, from 0; what is about a whole row is told at its first bar.
     pub fn doubts_at(&self, section: usize, bar: u32) -> Vec<&str> {
         let here = |doubt: &&song::paste::Doubt| {
             doubt.place.as_ref().is_some_and(|place| {
-                let bars = place.bars.is_some_and(|(from, to)| (from..to).contains(&bar));
-                place.section + self.begin == section && bars
+                let here = place.bars.is_some_and(|(from, _)| from == bar);
+                place.section + self.begin == section && here
             })
         };
         self.doubts.iter().filter(here).map(|doubt| doubt.message.as_str()).collect()

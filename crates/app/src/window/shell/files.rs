@@ -374,6 +374,10 @@ impl Shell {
 
     /// The pages of files follow a command.
     pub(super) fn follow_the_file(&mut self, command: &Command) {
+        if matches!(command, Command::Show(Page::Writing)) {
+            // It is there from its first frame on.
+            self.write_down();
+        }
         if matches!(command, Command::Show(Page::Versions)) {
             self.cabinet.earlier = None;
             self.cabinet.compared = None;

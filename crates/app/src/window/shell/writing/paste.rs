@@ -55,13 +55,14 @@ impl Shell {
     /// The chart that was pasted is read in another key, or as it is for good.
     pub(super) fn key_of_pasted(&mut self, key: Option<Key>) {
         let Some(mut chart) = self.table.pasted.take() else { return };
-        if key.is_none() && !chart.shown.keys.is_empty() && !chart.shown.doubts.is_empty() {
+        let as_pasted = self.document.text() == Some(chart.song.as_str());
+        let asked = as_pasted && !chart.shown.keys.is_empty();
+        if key.is_none() && asked && !chart.shown.doubts.is_empty() {
             // The key is right; what else is not certain stays marked.
             chart.shown.keys.clear();
             self.table.pasted = Some(chart);
             return self.write_down();
         }
-        let as_pasted = self.document.text() == Some(chart.song.as_str());
         if let Some(key) = key.filter(|key| as_pasted && *key != chart.shown.key)
             && let Some(step) = self.document.undo()
         {
@@ -88,9 +89,9 @@ impl Shell {
         self.write_changes(&changes);
         let told = match pasted.doubts.len() {
             0 => "Read without a doubt.".to_owned(),
-            1 => format!("One thing is not certain. {}.", pasted.doubts[0].in_song()),
+            1 => format!("One thing is not certain: {}.", pasted.doubts[0].in_song()),
             n => format!(
-                "{n} things are not certain: marked on the page, and in the note. {}.",
+                "{n} things are not certain; they are marked here and stand in the note. The first: {}.",
                 pasted.doubts[0].in_song()
             ),
         };
