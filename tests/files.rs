@@ -58,6 +58,50 @@ fn the_ending_says_what_is_written() {
     }
 }
 
+/// Standard MIDI Files 1.0, written out byte by byte: 96 ticks a quarter; C3 under C4 and E4, then G4 two ticks late and a
+/// third of a quarter long.
+const NOTES: &[u8] = &[
+    0, 0x90, 48, 90, 0, 60, 90, 0, 64, 90, 96, 0x80, 48, 0, 0, 60, 0, 0, 64, 0, 2, 0x90, 67, 90, 32, 0x80,
+    67, 0, 0, 0xFF, 0x2F, 0,
+];
+
+#[test]
+fn the_notes_of_a_midi_file_are_printed_and_exported_and_make_no_chart_and_no_sheet() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |name: &str| folder.path().join(name).display().to_string();
+    let head = [b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0".as_slice(), &[NOTES.len() as u8]].concat();
+    std::fs::write(path("tide.mid"), [&head, NOTES].concat()).unwrap();
+    let printed = call(&["part", &path("tide.mid")]).done();
+    let lines: Vec<&str> = printed.lines().map(str::trim_end).collect();
+    assert_eq!(lines[0], "tide");
+    let bar: Vec<String> =
+        lines[4..].iter().map(|line| line.split_whitespace().collect::<Vec<_>>().join(" ")).collect();
+    // What stands behind the notes are fingers.
+    for (line, start) in bar.iter().zip(["1", "beat 1", "right C4 E4 ", "left C3 ", "beat 2.02", "right G4 "])
+    {
+        assert!(line.starts_with(start), "{printed}");
+    }
+    assert_eq!(bar.len(), 6, "{printed}");
+    let higher = call(&["part", &path("tide.mid"), "--key", "D major", "--json"]).json();
+    let keys: Vec<u64> =
+        higher["events"].as_array().unwrap().iter().map(|e| e["midi"].as_u64().unwrap()).collect();
+    assert_eq!(keys, [50, 62, 66, 69]);
+    let out = path("out");
+    let said = call(&["export", &path("tide.mid"), "-o", &out, "--as", "mid,musicxml,pdf"]);
+    assert_eq!(
+        (said.code, files(Path::new(&out))),
+        (Some(1), vec!["tide.mid".to_owned(), "tide.musicxml".to_owned()])
+    );
+    assert!(said.err.contains("a sheet has nothing to print"), "{}", said.err);
+    assert!(said.err.contains("1 note between the beats"), "{}", said.err);
+    let score = std::fs::read_to_string(Path::new(&out).join("tide.musicxml")).unwrap();
+    assert_eq!(score.matches("<type>quarter</type>").count(), 4, "what is short is held for a quarter");
+    let said = call(&["import", &path("tide.mid"), "-o", &path("tide.json")]);
+    assert_eq!(said.code, Some(1));
+    assert!(said.err.contains("no chord in the words") && said.err.contains("overhand part"), "{}", said.err);
+    assert!(!folder.path().join("tide.json").exists());
+}
+
 /// Two bars of 3/4 at 100.5 beats a minute last 3.58 s; the strings ring on for some seconds.
 #[test]
 fn bars_are_rendered_as_sound_with_either_hand() {

@@ -123,6 +123,10 @@ struct Task {
     path: PathBuf,
 }
 
+/// Why there is no sheet of a MIDI file.
+const NO_SHEET: &str = "these are the notes of a MIDI file, without a chart: a sheet has nothing to print; export \
+                        .musicxml for a program that prints notes, or .mid .wav .flac";
+
 /// Writes all that was asked for. What cannot be written is told, and the rest is written.
 pub fn answer(call: &Export) -> Answer {
     let tasks = match tasks(call) {
@@ -136,6 +140,11 @@ pub fn answer(call: &Export) -> Answer {
         match song_file::part(song, &call.player) {
             Ok((part, warnings)) => {
                 done.messages.extend(warnings);
+                let of_song: Vec<&Task> = of_song.collect();
+                if part.is_notes_alone() && of_song.iter().any(|task| task.kind.is_sheet()) {
+                    done.fail(vec![format!("{}: {NO_SHEET}", song.display())], Code::WrongInput);
+                }
+                let of_song = of_song.into_iter().filter(|t| !(part.is_notes_alone() && t.kind.is_sheet()));
                 of_song.for_each(|task| done.write(call, &part, task, &stop));
             }
             Err(answer) => done.fail(answer.messages, answer.code),
@@ -173,6 +182,12 @@ impl Done {
             let what =
                 format!("there is no bar {}: the song has {} as played", bars.from() + 1, part.bars.len());
             return self.fail(vec![format!("{}: {what}", call.songs[task.song].display())], Code::WrongCall);
+        }
+        if part.is_notes_alone() && task.kind.is_score() {
+            let moved = exchange::in_note_values(part).1;
+            let notes = if moved == 1 { "1 note" } else { &format!("{moved} notes") };
+            let what = format!("{notes} between the beats: put on the nearest that notation has");
+            self.messages.extend((moved > 0).then(|| format!("{}: {what}", task.path.display())));
         }
         let mut progress = Progress::new(&task.path, task.kind.is_sound());
         let mut go_on = |share: f32| {

@@ -117,11 +117,33 @@ fn body(part: &Part, pass: std::ops::Range<usize>, hands: Hands, columns: &Colum
 }
 
 fn bar_text(bar: &PartBar, hands: Hands, columns: &Columns) -> String {
+    if bar.played.slots.iter().all(|slot| slot.continued && matches!(slot.kind, SlotKind::Rest)) {
+        return notes_text(bar, hands, columns);
+    }
     let mut out = format!("  {:>2}  {}\n", bar.played.bar_in_section, chart_line(bar));
     for (slot, chord) in bar.played.slots.iter().zip(&bar.chords) {
         out += &chord_text(bar, slot, chord, hands, columns);
     }
     out
+}
+
+/// A bar of a MIDI file, which has no chart: what is struck, beat by beat.
+fn notes_text(bar: &PartBar, hands: Hands, columns: &Columns) -> String {
+    let meter = if bar.played.own_meter { format!("{}: ", bar.played.meter) } else { String::new() };
+    let mut out = String::new();
+    for (slot, chord) in bar.played.slots.iter().zip(&bar.chords) {
+        let strikes = |hand: &Hand| hands.has(*hand) && !chord.hand(*hand).notes.is_empty();
+        let striking: Vec<Hand> = Hand::BOTH.into_iter().filter(strikes).collect();
+        if !striking.is_empty() {
+            let beat = slot.start.to_f64() / bar.played.beat.length.to_f64() + 1.0;
+            // What is played just before a beat is not on it.
+            out += &format!("        beat {}\n", round((100.0 * beat + 1e-6).floor() / 100.0));
+        }
+        out.extend(striking.into_iter().map(|hand| hand_text(chord.hand(hand), hand, "", columns)));
+    }
+    let nothing = if out.is_empty() { "nothing is struck" } else { "" };
+    let head = format!("  {:>2}  {meter}{nothing}", bar.played.bar_in_section);
+    format!("{}\n{out}", head.trim_end())
 }
 
 /// The bar as a chart has it, with its meter where that is its own.

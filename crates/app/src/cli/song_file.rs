@@ -1,7 +1,8 @@
-//! From a song file on disk to its part.
+//! From a song file on disk to its part, or from the notes of a MIDI file.
 
 use super::{Answer, Player};
-use song::{Diagnostic, Reading, Song};
+use exchange::ExchangeError;
+use song::{Diagnostic, OtherMode, Reading, Song};
 use std::path::Path;
 use voicing::Part;
 
@@ -15,8 +16,21 @@ pub struct SongFile {
 
 /// Reads a song file; the answer, if it cannot be played.
 pub fn read(path: &Path) -> Result<SongFile, Answer> {
-    let bytes = std::fs::read(path).map_err(|error| unreadable(path, &error))?;
-    let Reading { song, diagnostics } = song::read_bytes(&bytes);
+    let bytes = bytes(path)?;
+    if exchange::looks_like_midi(&bytes) {
+        let what = "this is a MIDI file and no song; 'overhand part' prints its notes, and 'overhand import' makes a song of \
+                    the chords in its words";
+        return Err(Answer::wrong_input(vec![format!("{}: {what}", path.display())]));
+    }
+    song_in(path, &bytes)
+}
+
+fn bytes(path: &Path) -> Result<Vec<u8>, Answer> {
+    std::fs::read(path).map_err(|error| unreadable(path, &error))
+}
+
+fn song_in(path: &Path, bytes: &[u8]) -> Result<SongFile, Answer> {
+    let Reading { song, diagnostics } = song::read_bytes(bytes);
     let lines = told(path, &diagnostics);
     match song {
         Some(song) if !diagnostics.iter().any(Diagnostic::is_error) => Ok(SongFile { song, warnings: lines }),
@@ -24,9 +38,13 @@ pub fn read(path: &Path) -> Result<SongFile, Answer> {
     }
 }
 
-/// The two-hand part of a song file for a player.
+/// The two-hand part of a song file for a player; of a MIDI file its notes.
 pub fn part(path: &Path, player: &Player) -> Result<(Part, Vec<String>), Answer> {
-    let file = read(path)?;
+    let bytes = bytes(path)?;
+    if exchange::looks_like_midi(&bytes) {
+        return notes(path, &bytes, player);
+    }
+    let file = song_in(path, &bytes)?;
     let played = file.song.play();
     let settings = player.settings();
     let key = player.key.unwrap_or(played.key);
@@ -34,6 +52,23 @@ pub fn part(path: &Path, player: &Player) -> Result<(Part, Vec<String>), Answer>
         Ok(part) => Ok((part, file.warnings)),
         Err(other_mode) => Err(Answer::wrong_call(format!("{}: {other_mode}", path.display()))),
     }
+}
+
+/// The notes of a MIDI file, in its own key or moved. It may have chords in its words as well: that is said.
+fn notes(path: &Path, bytes: &[u8], player: &Player) -> Result<(Part, Vec<String>), Answer> {
+    let name = path.display();
+    let wrong = |error: ExchangeError| Answer::wrong_input(vec![format!("{name}: {error}")]);
+    let file = exchange::read_midi(bytes).map_err(wrong)?;
+    let title = crate::import::title_of(path);
+    let part = exchange::notes_part(&file, &title, player.key, player.settings()).map_err(wrong)?;
+    if let Some(asked) = player.key.filter(|asked| asked.mode() != part.key.mode()) {
+        let other_mode = OtherMode { written: part.key, asked };
+        return Err(Answer::wrong_call(format!("{name}: {other_mode}")));
+    }
+    let has_chords = exchange::midi_chart(&file, "").is_some();
+    let told =
+        || format!("{name}: these are its notes; of the chords in its words 'overhand import' makes a song");
+    Ok((part, has_chords.then(told).into_iter().collect()))
 }
 
 /// Diagnostics as lines with the file's name before them.

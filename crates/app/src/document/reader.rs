@@ -257,4 +257,26 @@ mod tests {
         let second = reader.reports.recv_timeout(Duration::from_secs(60)).unwrap();
         assert!(matches!(second, Report::OnDisk(Some(text)) if text == DEMOS[1].text));
     }
+
+    #[test]
+    fn a_midi_file_is_a_part_of_notes_alone_in_the_key_of_the_night() {
+        let song = song::read(DEMOS[0].text).sound().unwrap().play();
+        let part = voicing::plan(&song, song.key, &Settings::default()).unwrap();
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("song.json");
+        std::fs::write(&path, exchange::write_part(&part, practice::Hands::Both, false)).unwrap();
+        let up = part.key.transposed(2);
+        let job = Job {
+            generation: 1,
+            source: Source::File(path),
+            text: None,
+            own: false,
+            key: Some(up),
+            player: Settings::default(),
+        };
+        let outcome = run(&job);
+        let planned = outcome.planned.expect("its content tells, whatever its name ends in");
+        assert!(planned.part.is_notes_alone() && outcome.text.is_none() && outcome.diagnostics.is_empty());
+        assert_eq!((planned.part.key, planned.written_key), (up, part.key));
+    }
 }

@@ -69,6 +69,11 @@ impl FileKind {
         matches!(self, FileKind::Wav | FileKind::Flac)
     }
 
+    /// Whether it is a score for programs that print notes.
+    pub const fn is_score(self) -> bool {
+        matches!(self, FileKind::MusicXml | FileKind::CompressedMusicXml)
+    }
+
     /// Whether it is a sheet to print.
     pub const fn is_sheet(self) -> bool {
         matches!(self, FileKind::Pdf | FileKind::Svg)

@@ -84,9 +84,9 @@ fn documents(part: &Part, wanted: &Wanted) -> std::io::Result<Vec<Vec<u8>>> {
     })
 }
 
-/// A part with the notes of some hands.
+/// A part with the notes of some hands; those of a MIDI file, which may have been played, in note values.
 fn of_hands(part: &Part, hands: Hands) -> Part {
     let mut part = part.clone();
     part.events.retain(|event| hands.has(event.hand));
-    part
+    if part.is_notes_alone() { exchange::in_note_values(&part).0 } else { part }
 }

@@ -51,7 +51,8 @@ impl Shell {
             let held = self.now().held;
             self.desk.choosing.hold(&held);
             let at = self.desk.choosing.at();
-            if let (Some(song), Some(part), Some(at)) = (self.document.song(), self.document.part(), at) {
+            let part = self.document.part().filter(|part| !part.is_notes_alone());
+            if let (Some(song), Some(part), Some(at)) = (self.document.song(), part, at) {
                 let player = *self.document.player();
                 let question = Question { song: song.clone(), part: part.clone(), player, at };
                 if let Some(question) = self.desk.choosing.asks(question) {
@@ -160,6 +161,10 @@ impl Shell {
         let (Some(song), Some(part), Some(at)) = (self.document.song(), self.document.part(), at) else {
             return self.say_of_choice("Open a song first.".to_owned());
         };
+        if part.is_notes_alone() {
+            let told = "These are the notes of a MIDI file: there is no chord here to pin.";
+            return self.say_of_choice(told.to_owned());
+        }
         match choosing::pins_as_held(song, part, at, &keys) {
             Ok((pins, text)) => self.pin(&pins, at, "a chord as it was held", format!("Pinned. {text}")),
             Err(told) => self.say_of_choice(told),

@@ -86,6 +86,11 @@ impl Shell {
             return;
         }
         let Some(part) = self.document.part().cloned() else { return };
+        if part.is_notes_alone() {
+            // The page says that there is no sheet; that of another song must not be saved in its place.
+            (self.printer.set, self.printer.shown.pages) = (None, Vec::new());
+            return;
+        }
         let choice = self.view.paper;
         if !self.printer.is_of(&part, choice) {
             let (tell, set) = channel();
