@@ -15,14 +15,14 @@ pub(crate) type Column = fn(&mut Ui, &mut Stage<'_>);
 pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
     let body = frame(ui, rect, stage, "Settings");
     tabs(ui, rect, stage);
-    let columns: [Column; 3] = match stage.model.view.tab {
-        Tab::Playing => settings_playing::COLUMNS,
-        Tab::Part => settings_part::COLUMNS,
-        Tab::Devices => settings_devices::COLUMNS,
-        Tab::Screen => settings_screen::COLUMNS,
+    let columns: &[Column] = match stage.model.view.tab {
+        Tab::Playing => &settings_playing::COLUMNS,
+        Tab::Part => &settings_part::COLUMNS,
+        Tab::Devices => &settings_devices::COLUMNS,
+        Tab::Screen => &settings_screen::COLUMNS,
     };
     let wide = (body.width() - stage.px(60.0)) / 3.0;
-    for (index, column) in columns.into_iter().enumerate() {
+    for (index, column) in columns.iter().enumerate() {
         let left = body.left() + index as f32 * (wide + stage.px(30.0));
         let place = Rect::from_min_size(pos2(left, body.top()), vec2(wide, body.height()));
         ui.scope_builder(UiBuilder::new().max_rect(place), |ui| {

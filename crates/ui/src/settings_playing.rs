@@ -1,7 +1,8 @@
 //! Settings of playing: click, steps, pedal, keyboard.
 
 use crate::Command;
-use crate::keys::Ask;
+use crate::keys::{Ask, written};
+use crate::menus::keyed;
 use crate::pages::heading;
 use crate::settings::{Column, choose, choose_of, heading_with_key, remark, toggle};
 use crate::stage::Stage;
@@ -53,7 +54,38 @@ fn steps(ui: &mut Ui, stage: &mut Stage<'_>) {
         let command = Command::Session(SessionCommand::SetStepBy(step));
         choose_of(ui, stage, "One step is", text, by == step, command);
     }
+    pages(ui, stage);
 }
+
+/// The ways to all other pages, for whoever does not know their keys yet.
+fn pages(ui: &mut Ui, stage: &mut Stage<'_>) {
+    heading(ui, stage, "Go to");
+    let wide = stage.px(WIDE);
+    for (text, ask) in [
+        ("practise: what is played next", Ask::Practice),
+        ("how ready the song is", Ask::Ready),
+        ("the chart alone, for the stage", Ask::Stage),
+        ("other ways to hold this chord", Ask::Ways),
+        ("scales and chords", Ask::Room),
+        ("how it went", Ask::Results),
+        ("takes", Ask::Takes),
+        ("write the song", Ask::Write),
+        ("earlier versions of the song", Ask::Versions),
+        ("a sheet to print", Ask::Paper),
+        ("songs", Ask::Songs),
+        ("a new song", Ask::NewSong),
+        ("open a song file", Ask::OpenFile),
+        ("all keys and signs", Ask::Help),
+        ("close", Ask::Quit),
+    ] {
+        if keyed(ui, stage, (text, &written(ask)), None, wide).clicked() {
+            stage.out.extend(crate::ask::command(ask, &stage.model));
+        }
+    }
+}
+
+/// Up to the keys, in units.
+const WIDE: f32 = 350.0;
 
 /// Keyboards by their number of keys, as they are sold (common practice, no source).
 const KEYBOARDS: [(&str, u8, u8); 6] = [

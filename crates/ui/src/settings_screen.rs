@@ -1,15 +1,14 @@
-//! Settings of the screen, and the ways to other pages.
+//! Settings of the screen.
 
 use crate::keys::Ask;
-use crate::menus::entry;
 use crate::pages::heading;
 use crate::settings::{Column, choose, heading_with_key, remark, toggle};
 use crate::stage::Stage;
-use crate::{Command, KeyboardView, Labels, Page, Theme};
+use crate::{Command, KeyboardView, Labels, Theme};
 use egui::Ui;
 
 /// The columns of the page.
-pub(crate) const COLUMNS: [Column; 3] = [names, keys, pages];
+pub(crate) const COLUMNS: [Column; 2] = [names, keys];
 
 fn names(ui: &mut Ui, stage: &mut Stage<'_>) {
     let view = stage.model.view;
@@ -39,23 +38,4 @@ fn keys(ui: &mut Ui, stage: &mut Stage<'_>) {
     let command = Command::PianoKeys(!view.piano_keys);
     toggle(ui, stage, "letters play notes", Ask::PianoKeys, view.piano_keys, command);
     remark(ui, stage, "Every control can be walked to with Tab and pressed with Enter.");
-}
-
-fn pages(ui: &mut Ui, stage: &mut Stage<'_>) {
-    heading(ui, stage, "Also");
-    for (text, ask, command) in [
-        ("all keys and signs", Ask::Help, Command::Show(Page::Keys)),
-        ("songs", Ask::Songs, Command::Show(Page::Songs)),
-        ("scales and chords", Ask::Room, Command::Show(Page::Room)),
-        ("how it went", Ask::Results, Command::Show(Page::Results)),
-        ("takes", Ask::Takes, Command::Show(Page::Takes)),
-        ("a sheet to print", Ask::Paper, Command::Show(Page::Paper)),
-        ("how late the sound is", Ask::Timing, Command::Show(Page::Timing)),
-        ("open a song file", Ask::OpenFile, Command::OpenFile),
-        ("close", Ask::Quit, Command::Quit),
-    ] {
-        if entry(ui, stage, text, Some(ask), None).clicked() {
-            stage.out.push(command);
-        }
-    }
 }

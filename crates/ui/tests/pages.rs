@@ -124,6 +124,25 @@ fn what_is_asked_in_passing_leads_to_where_it_is_set() {
 }
 
 #[test]
+fn every_page_is_found_with_the_mouse() {
+    let mut shown = window(on(Page::More), [1280.0, 800.0]);
+    for (name, page) in [
+        ("practise: what is played next (F11)", Page::Practice),
+        ("how ready the song is (F12)", Page::Ready),
+        ("the chart alone, for the stage (Shift+F11)", Page::Stage),
+        ("write the song (Ctrl+E)", Page::Writing),
+        ("earlier versions of the song (Ctrl+H)", Page::Versions),
+        ("all keys and signs (F1)", Page::Keys),
+    ] {
+        shown.get_by_label(name).click();
+        shown.run();
+        assert_eq!(asked(&mut shown), [Command::Show(page)]);
+        shown.state_mut().stand.view.page = Page::More;
+        shown.run();
+    }
+}
+
+#[test]
 fn reach_has_one_home() {
     for tab in [Tab::Playing, Tab::Part, Tab::Devices, Tab::Screen] {
         let mut stand = on(Page::More);
