@@ -103,6 +103,26 @@ proptest! {
     }
 }
 
+/// A song in minor and one in major with meters of its own, in all fifteen keys of each mode.
+#[test]
+fn songs_in_every_key_are_read_back_to_the_same_chords_meters_and_keys() {
+    for text in [
+        include_str!("../../../demo-songs/frost-on-the-sluice.json"),
+        include_str!("../../../demo-songs/heron-waltz.json"),
+    ] {
+        let song = song::read(text).sound().unwrap().play();
+        for key in Key::all().filter(|key| key.mode() == song.key.mode()) {
+            let part = voicing::plan(&song, key, &Settings::default()).unwrap();
+            let expected = outline(part.bars.iter().map(|bar| &bar.played));
+            let score = musicxml::read(&musicxml::write(&part), "").unwrap();
+            assert_eq!(outline(song_of(&score).bars.iter()), expected, "{key}");
+            let file = read_midi(&write_part(&part, Hands::Both, false)).unwrap();
+            let chart = midi_chart(&file, "").unwrap().unwrap();
+            assert_eq!(outline(song_of(&chart).bars.iter()), expected, "{key}");
+        }
+    }
+}
+
 #[test]
 fn a_midi_file_holds_the_notes_of_the_part() {
     let part = planned(
