@@ -6,7 +6,7 @@ use egui::{Event, Modifiers, Pos2, Rect, vec2};
 use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use song::edit::{Clip, Place};
-use ui::{Chosen, Command, Page, PastedChart, Writing, WritingCommand};
+use ui::{Chosen, Command, Page, PastedChart, Topic, Writing, WritingCommand};
 
 const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72,
   "sections": [
@@ -50,11 +50,16 @@ impl Desk {
 }
 
 fn desk(chosen: impl Into<Chosen>) -> Shown {
+    desk_with(SONG, chosen.into(), None)
+}
+
+fn desk_with(text: &str, chosen: Chosen, topic: Option<Topic>) -> Shown {
     let mut stand = Stand::new(SONG);
-    stand.writing = Writing::of(SONG);
+    stand.writing = Writing::of(text);
     stand.view.page = Page::Writing;
-    stand.view.writing.chosen = chosen.into();
-    let desk = Desk { stand, text: SONG.into(), asked: Vec::new() };
+    stand.view.writing.chosen = chosen;
+    stand.view.writing.side.topic = topic;
+    let desk = Desk { stand, text: text.into(), asked: Vec::new() };
     let mut shown =
         Harness::builder().with_size([1280.0, 800.0]).with_context_setup(ui::install).build_ui_state(
             |ui, desk: &mut Desk| {
@@ -197,6 +202,18 @@ fn the_page_says_which_passes_differ_and_what_they_play() {
     let shown = desk(Place::Song);
     assert!(shown.query_by_label("Verse, bar 5: 5, differs in pass 3, 4: 4").is_some());
     assert!(shown.query_by_label("Verse, bar 1: 1").is_some());
+}
+
+#[test]
+fn what_is_set_for_passes_that_are_no_more_is_told_and_can_be_taken_away() {
+    let fewer = SONG.replace(r#""passes": 4"#, r#""passes": 2"#);
+    let mut shown = desk_with(&fewer, Place::Section(0).into(), Some(Topic::Passes));
+    assert!(shown.query_by_label_contains("Verse, what differs in bar 5: ").is_some(), "it is told");
+    shown.get_by_label("Take away: pass 3, 4, bar 5: 4").click();
+    shown.run_steps(3);
+    assert!(!shown.state().text.contains("[3, 4]"), "{}", shown.state().text);
+    assert!(song::read(&shown.state().text).sound().is_ok());
+    assert!(shown.state().text.contains("tones"), "the pin stays");
 }
 
 #[test]
