@@ -279,6 +279,37 @@ fn a_file_that_becomes_read_only_is_told_of_and_tried_again() {
 }
 
 #[test]
+fn a_song_is_kept_elsewhere_with_its_versions_and_all_that_can_be_undone() {
+    let home = tempfile::tempdir().unwrap();
+    let (path, mut window) = on_file(home.path());
+    let there = home.path().join("loft/weir.json");
+    std::fs::create_dir_all(home.path().join("loft")).unwrap();
+    type_row(&mut window, 0, "1 | 6 | 5 | 1");
+    shell_mut(&mut window).move_file(there.clone());
+    wait(&mut window, "it is there", |window| {
+        *shell(window).document.source() == Source::File(there.clone())
+    });
+    assert!(!path.exists());
+    let typed = SONG.replace("1 | 4 | 5 | 1\"", "1 | 6 | 5 | 1\"");
+    wait(&mut window, "what was typed came along", |_| text(&there) == typed);
+    wait(&mut window, "so did its versions", |_| {
+        versions(home.path(), &there).last().is_some_and(|v| v == SONG)
+    });
+    assert!(
+        shell(&window).settings.recent.contains(&there) && !shell(&window).settings.recent.contains(&path)
+    );
+    press(&mut window, Modifiers::COMMAND, Key::Z);
+    wait(&mut window, "undo goes into the file where it is now", |_| text(&there) == SONG);
+    // No other file gives way.
+    std::fs::write(&path, "{}").unwrap();
+    shell_mut(&mut window).move_file(path.clone());
+    wait(&mut window, "it is told", |window| {
+        shell(window).told.as_ref().is_some_and(|told| told.contains("there is a file of that name"))
+    });
+    assert_eq!((text(&path).as_str(), text(&there).as_str()), ("{}", SONG));
+}
+
+#[test]
 fn a_song_that_was_left_can_still_be_undone_when_it_is_opened_again() {
     let home = tempfile::tempdir().unwrap();
     let (path, mut window) = on_file(home.path());
