@@ -55,8 +55,7 @@ fn words(ui: &mut Ui, stage: &Stage<'_>) {
         heard(ui, stage, song);
     }
     if song.elsewhere > 0 {
-        let text =
-            format!("{} bars that were played are no longer in the song; they are kept.", song.elsewhere);
+        let text = format!("Kept as well: {} bars that are no longer in the song.", song.elsewhere);
         say(ui, &text, font, stage.palette.quiet);
     }
 }
