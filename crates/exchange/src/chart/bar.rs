@@ -172,7 +172,7 @@ fn finest(bar: &SheetBar, eighths: bool) -> Meter {
     };
     let near = || [8, 16, 32].into_iter().filter_map(nearest);
     let meter = same_length(bar).find(room).or_else(|| same_length(bar).last());
-    let meter = meter.or_else(|| near().find(room)).or_else(|| near().last());
+    let meter = meter.or_else(|| near().find(room)).or_else(|| near().next_back());
     meter.expect("1 to 32 thirty-seconds are a meter")
 }
 

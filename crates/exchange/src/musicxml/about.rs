@@ -28,7 +28,8 @@ pub(super) fn notes(score: &Element) -> Vec<String> {
     let ours = own::is_ours(score);
     let about = score.child("identification");
     let creators = about.into_iter().flat_map(|about| about.all("creator")).filter_map(creator);
-    let rights = about.and_then(|about| about.text_of("rights")).map(|rights| format!("Rights: {}", line(rights)));
+    let rights =
+        about.and_then(|about| about.text_of("rights")).map(|rights| format!("Rights: {}", line(rights)));
     let note = field(score, NOTE_FIELD).filter(|_| ours).map(str::to_owned);
     let second = movement(score).filter(|movement| work(score).is_some_and(|work| work != *movement));
     let second = second.map(|movement| format!("Movement: {movement}"));
