@@ -153,7 +153,7 @@ fn what_cannot_be_read_is_kept_and_told() {
 /// Xm is no chord, so that the line may be words; it may as well be chords with a slip of the pen.
 #[test]
 fn a_line_with_as_many_chords_as_words_is_kept_as_words_and_told() {
-    let pasted = song::paste::read("Verse\nG | D\nC Xm D\nthe water keeps the light\n", None);
+    let pasted = paste::read("Verse\nG | D\nC Xm D\nthe water keeps the light\n", None);
     assert_eq!(pasted.song.sections[0].note.as_deref(), Some("C Xm D\nthe water keeps the light"));
     let told: Vec<(usize, &str)> =
         pasted.doubts.iter().map(|doubt| (doubt.line, doubt.message.as_str())).collect();
