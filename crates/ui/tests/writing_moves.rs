@@ -40,8 +40,8 @@ impl Desk {
                 self.stand.writing = Writing::of(&self.text);
             }
             Command::Writing(WritingCommand::Copy { section, from, to }) => {
-                let clip = Clip::of(&self.text, *section, *from, *to).unwrap();
-                self.stand.writing.as_mut().unwrap().clip = Some(clip.bars());
+                let clip = Clip::of(&self.text, *section, *from, *to).expect("the bars are there");
+                self.stand.writing.as_mut().expect("a song is being written").clip = Some(clip.bars());
             }
             _ => {}
         }
@@ -74,12 +74,12 @@ fn desk_with(text: &str, chosen: Chosen, topic: Option<Topic>) -> Shown {
 }
 
 fn bars(shown: &Shown, section: usize) -> Vec<String> {
-    let song = song::read(&shown.state().text).song.unwrap();
+    let song = song::read(&shown.state().text).song.expect("a song with a title and a key");
     song.rows(section).iter().map(|row| song::print_line(&row.bars)).collect()
 }
 
 fn names(shown: &Shown) -> Vec<String> {
-    let song = song::read(&shown.state().text).song.unwrap();
+    let song = song::read(&shown.state().text).song.expect("a song with a title and a key");
     song.sections.into_iter().map(|section| section.name).collect()
 }
 
@@ -162,7 +162,7 @@ fn select(shown: &mut Shown, part: &str) {
     shown.get_by_label("Row 1 of Verse").focus();
     shown.run_steps(2);
     let text = "1 | 4 5 | 6";
-    let from = text.find(part).unwrap();
+    let from = text.find(part).expect("the text has this part");
     shown.key_press_modifiers(Modifiers::NONE, egui::Key::Home);
     shown.run_steps(2);
     for _ in 0..from {
