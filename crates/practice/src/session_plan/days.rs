@@ -43,14 +43,25 @@ impl DayAhead {
     /// For a musician; bars count from 1. Nothing where the day is free.
     pub fn text(&self) -> String {
         let bars = |what: &str, bars: &[usize]| {
-            let numbers: Vec<String> = bars.iter().map(|bar| (bar + 1).to_string()).collect();
-            let of = if numbers.len() == 1 { "bar" } else { "bars" };
-            (!bars.is_empty()).then(|| format!("{what} {of} {}", numbers.join(", ")))
+            let of = if bars.len() == 1 { "bar" } else { "bars" };
+            (!bars.is_empty()).then(|| format!("{what} {of} {}", numbers(bars)))
         };
         let run = self.run_through.then(|| "play it through".to_owned());
         let all = [bars("learn", &self.learn), bars("ask again", &self.ask), run];
         all.into_iter().flatten().collect::<Vec<_>>().join("; ")
     }
+}
+
+/// `1 to 4, 7, 9`: in order, three or more in a row as one.
+fn numbers(bars: &[usize]) -> String {
+    let mut bars: Vec<usize> = bars.iter().map(|bar| bar + 1).collect();
+    bars.sort_unstable();
+    let rows = bars.chunk_by(|bar, next| bar + 1 == *next);
+    let words = rows.flat_map(|row| match row {
+        [first, .., last] if row.len() > 2 => vec![format!("{first} to {last}")],
+        _ => row.iter().map(usize::to_string).collect(),
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// Spreads what is still to be learned of a song over the days until it is played.
@@ -86,5 +97,17 @@ fn ask_again(days: &mut [DayAhead], bar: usize, mut spacing: Spacing) {
         let Some(day) = days.get_mut(due as usize) else { return };
         day.ask.push(bar);
         spacing.asked(due, true);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn bars_in_a_row_are_told_as_one() {
+        let day = DayAhead { in_days: 1, learn: vec![22, 0, 2, 1, 3], ask: vec![6, 5], run_through: true };
+        assert_eq!(day.text(), "learn bars 1 to 4, 23; ask again bars 6, 7; play it through");
+        assert_eq!(DayAhead::default().text(), "");
     }
 }

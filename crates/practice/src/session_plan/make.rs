@@ -24,6 +24,8 @@ const AROUND_A_RUN: f64 = 0.3;
 const RUN_SHARE: f64 = 0.4;
 /// A bar, or both bars of a join, that are clean this often at the target need no work today.
 const READY: f64 = 0.9;
+/// By so many minutes the work on several songs may take longer than there is time for.
+const OVER: f64 = 1.5;
 /// At least so many minutes for one join.
 const MINUTES_A_JOIN: f64 = 8.0;
 
@@ -148,8 +150,12 @@ fn work_on(songs: &[(usize, &PlanSong<'_>)], wish: &Wish, minutes: f64) -> Vec<P
     let all: f64 = needs.iter().sum();
     let mut items = Vec::new();
     for ((index, song), need) in songs.iter().zip(&needs) {
-        let minutes = if all > 0.0 { minutes * need / all } else { minutes / songs.len() as f64 };
-        items.extend(work_on_one(*index, song, wish, minutes));
+        let share = if all > 0.0 { minutes * need / all } else { minutes / songs.len() as f64 };
+        let own = work_on_one(*index, song, wish, share);
+        // A song that there is no time to hear any more is heard another day.
+        if items.is_empty() || total(&items) + total(&own) <= minutes + OVER {
+            items.extend(own);
+        }
     }
     items
 }

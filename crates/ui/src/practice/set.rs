@@ -21,7 +21,11 @@ pub(crate) fn pressed(ui: &Ui, stage: &Stage<'_>) -> bool {
 
 /// What is planned: all of the set, or the song that is open. Only where there is a set, and nothing is under way.
 pub(crate) fn scope(ui: &mut Ui, stage: &mut Stage<'_>) {
-    let Some(set) = stage.model.practice.set.as_ref().filter(|set| !set.songs.is_empty()) else { return };
+    let Some(set) = &stage.model.practice.set else { return };
+    if let Some(trouble) = &set.trouble {
+        heading(ui, stage, &set.title);
+        return lost(ui, stage, trouble);
+    }
     let key = |chosen: bool| if chosen { "" } else { WHOLE };
     for (text, whole) in [("for the whole set", true), ("for the open song alone", false)] {
         let chosen = set.whole == whole;
@@ -37,11 +41,9 @@ pub(crate) fn scope(ui: &mut Ui, stage: &mut Stage<'_>) {
 
 /// Its songs.
 pub(crate) fn songs(ui: &mut Ui, stage: &mut Stage<'_>) {
-    let Some(set) = &stage.model.practice.set else { return };
+    let set = stage.model.practice.set.as_ref().filter(|set| set.trouble.is_none());
+    let Some(set) = set else { return };
     heading(ui, stage, &set.title);
-    if let Some(trouble) = &set.trouble {
-        return lost(ui, stage, trouble);
-    }
     for (place, song) in set.songs.iter().enumerate() {
         ui.push_id(("song of the set", place), |ui| {
             let is_open = set.at == Some(place);

@@ -27,7 +27,7 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, set: &SetShow
         [("its songs", left, words as fn(&mut Ui, &mut Stage<'_>, &SetShown)), ("its days", right, until)]
     {
         ui.scope_builder(UiBuilder::new().max_rect(rect), |ui| {
-            ui.spacing_mut().item_spacing.y = stage.px(3.0);
+            ui.spacing_mut().item_spacing.y = stage.px(3.0).round();
             ScrollArea::vertical().id_salt(name).auto_shrink([false, false]).show(ui, |ui| {
                 ui.set_max_width(ui.available_width() - stage.px(10.0));
                 shown(ui, stage, set);
@@ -44,7 +44,7 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>, set: &SetShown) {
     };
     say(ui, &title, fonts::serif(stage.px(19.0)), stage.palette.ink);
     for (place, song) in set.songs.iter().enumerate() {
-        ui.add_space(stage.px(6.0));
+        ui.add_space(stage.px(6.0).round());
         ui.push_id(("song of the set", place), |ui| name(ui, stage, set, place, song));
         if let Some(ready) = &song.ready {
             picture(ui, stage, ready);
@@ -52,7 +52,7 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>, set: &SetShown) {
         let told = told(song, date.as_deref().unwrap_or_default());
         say(ui, &told, fonts::sans(stage.px(14.5)), stage.palette.ink);
     }
-    ui.add_space(stage.px(10.0));
+    ui.add_space(stage.px(10.0).round());
     if set.songs.iter().any(|song| song.ready.is_some()) {
         say(ui, LEGEND, fonts::sans(stage.px(13.5)), stage.palette.quiet);
     }
@@ -61,7 +61,7 @@ fn words(ui: &mut Ui, stage: &mut Stage<'_>, set: &SetShown) {
 
 /// A song: a click goes to it.
 fn name(ui: &mut Ui, stage: &mut Stage<'_>, set: &SetShown, place: usize, song: &SetSongShown) {
-    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(LINE)));
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(LINE).round()));
     let at = pos2(rect.left(), rect.top() + stage.px(BASELINE));
     let text = format!("{}  {}", place + 1, song.name);
     let text = plain::elided(ui.painter(), &text, &fonts::bold(stage.px(16.0)), rect.width());
@@ -85,7 +85,7 @@ const LEGEND: &str = "From never to always: the bar is the chance of a clean run
 
 /// A bar up to the chance today, a line from its lower to its upper bound, a diamond for the day it is played.
 fn picture(ui: &mut Ui, stage: &Stage<'_>, ready: &Ready) {
-    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(PICTURE)));
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(PICTURE).round()));
     let (left, wide, y) = (rect.left(), rect.width() - stage.px(DIAMOND), rect.center().y);
     let (palette, painter) = (stage.palette, ui.painter());
     let x = |chance: f64| left + wide * chance as f32;
@@ -128,7 +128,7 @@ fn until(ui: &mut Ui, stage: &mut Stage<'_>, set: &SetShown) {
         for (song, text) in &day.songs {
             say(ui, &format!("{song}: {text}"), fonts::sans(stage.px(14.5)), stage.palette.ink);
         }
-        ui.add_space(stage.px(5.0));
+        ui.add_space(stage.px(5.0).round());
     }
 }
 
@@ -140,14 +140,14 @@ pub(crate) fn of_set<'a>(stage: &Stage<'a>) -> Option<&'a SetShown> {
 /// From the open song to all of the set.
 pub(crate) fn to_set(ui: &mut Ui, stage: &mut Stage<'_>) {
     if stage.model.practice.set.as_ref().is_some_and(|set| !set.songs.is_empty()) {
-        ui.add_space(stage.px(8.0));
+        ui.add_space(stage.px(8.0).round());
         turn(ui, stage, "all songs of the set", true);
     }
 }
 
 /// Turns between the set and the song that is open, by the word or its key.
 fn turn(ui: &mut Ui, stage: &mut Stage<'_>, text: &str, to_set: bool) {
-    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(LINE)));
+    let (_, rect) = ui.allocate_space(vec2(ui.available_width(), stage.px(LINE).round()));
     let at = pos2(rect.left(), rect.top() + stage.px(BASELINE));
     let name = format!("{text} ({WHOLE})");
     let word = Word::new(text, stage.px(15.0)).named(&name);

@@ -43,7 +43,7 @@ pub struct SetSongShown {
 pub struct DayShown {
     /// What it is called: `Saturday 5 December`.
     pub name: String,
-    /// About so many minutes, besides playing songs through.
+    /// About so many minutes.
     pub minutes: f64,
     /// Song by song what there is to do; nothing where the day is free.
     pub songs: Vec<(String, String)>,

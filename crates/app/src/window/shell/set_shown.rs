@@ -4,8 +4,9 @@ use super::practising::Repertoire;
 use super::set_in_hand::SetInHand;
 use crate::storage::{SetSong, weekday_words};
 use crate::window::practice_keeper::Known;
+use practice::Timeline;
 use practice::learn::Ready;
-use practice::session_plan::{DaysAhead, PlanSong, spread};
+use practice::session_plan::{DayAhead, DaysAhead, PlanSong, spread};
 use ui::{DayShown, SetShown, SetSongShown};
 
 /// So many days ahead are shown one by one.
@@ -54,31 +55,46 @@ fn shown(
 
 /// The days until the set is played: what is left of each song, spread over them.
 fn days(songs: &Repertoire, today: f64, days_left: i64) -> Vec<DayShown> {
-    let ahead = |known: &Known| -> (String, DaysAhead) {
+    let ahead = |known: &Known| {
         let goals: Vec<usize> = known.goals.iter().flat_map(|goal| goal.bars.clone()).collect();
         let song = PlanSong { part: &known.part, coach: &known.coach, hard: &known.hard, goals: &goals };
-        (known.part.title.clone(), spread(&song, today, days_left))
+        let timeline = Timeline::new(&known.part);
+        Ahead {
+            title: known.part.title.clone(),
+            days: spread(&song, today, days_left),
+            minutes: timeline.ms(timeline.end()) / 60_000.0,
+        }
     };
-    let songs: Vec<(String, DaysAhead)> = songs.set.iter().flatten().map(ahead).collect();
+    let songs: Vec<Ahead> = songs.set.iter().flatten().map(ahead).collect();
     let day = |in_days: i64| {
-        let of_day = || {
-            songs.iter().flat_map(move |(title, ahead)| {
-                let day = ahead.days.iter().find(|day| day.in_days == in_days)?;
-                Some((title, day))
-            })
-        };
+        let of_day = || songs.iter().filter_map(move |song| Some((song, song.of(in_days)?)));
+        let texts = of_day().map(|(song, day)| (song.title.clone(), day.text()));
         DayShown {
-            name: if in_days == 0 {
-                "Today".to_owned()
-            } else {
-                weekday_words(today.floor() as i64 + in_days)
+            name: match in_days {
+                0 => "Today".to_owned(),
+                _ => weekday_words(today.floor() as i64 + in_days),
             },
-            minutes: of_day().map(|(_, day)| day.minutes()).sum(),
-            songs: of_day()
-                .map(|(title, day)| (title.clone(), day.text()))
-                .filter(|(_, text)| !text.is_empty())
-                .collect(),
+            minutes: of_day().map(|(song, day)| song.minutes_of(day)).sum(),
+            songs: texts.filter(|(_, text)| !text.is_empty()).collect(),
         }
     };
     (0..=days_left).take(DAYS).map(day).collect()
+}
+
+/// What is left of a song.
+struct Ahead {
+    title: String,
+    days: DaysAhead,
+    /// So long is it, played through.
+    minutes: f64,
+}
+
+impl Ahead {
+    fn of(&self, in_days: i64) -> Option<&DayAhead> {
+        self.days.days.iter().find(|day| day.in_days == in_days)
+    }
+
+    fn minutes_of(&self, day: &DayAhead) -> f64 {
+        day.minutes() + if day.run_through { self.minutes } else { 0.0 }
+    }
 }

@@ -294,7 +294,12 @@ impl Desk {
         let Some(item) = self.sitting.item() else { return "That is all for today.".to_owned() };
         let ItemShown { text, song, .. } = self.item_shown(item);
         let what = song.map_or(text.clone(), |song| format!("{song}: {text}"));
-        let Some(pass) = self.pass else { return what };
+        let Some(pass) = self.pass else {
+            let join = self.stretch().1.and_then(|place| self.songs.join(place));
+            let speed = join.map(|(ends, begins)| self.songs.speed_of_join(ends, begins, self.today()));
+            return speed
+                .map_or(what.clone(), |speed| format!("{what}; both hands, {:.0} %", speed.percent()));
+        };
         let hands = match pass.hands {
             Hands::Both => "both hands",
             Hands::Right => "right hand",
