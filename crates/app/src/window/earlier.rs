@@ -114,7 +114,8 @@ mod tests {
                   "sections": [ {{ "name": "Verse", "bars": ["{row}"] }} ] }}"#
             )
         };
-        let version = |row: &str| Earlier { at: 5, kind: VersionKind::Saved, text: text(row), changed: Vec::new() };
+        let version =
+            |row: &str| Earlier { at: 5, kind: VersionKind::Saved, text: text(row), changed: Vec::new() };
         let earlier = [version("1 | 4"), version("1 | 5")];
         let now = present(&earlier, &text("1 | 6")).expect("another program wrote it");
         assert!(is_present(&now) && !is_present(&earlier[0]));

@@ -110,10 +110,13 @@ impl Shell {
             Change::Field { place: Place::Song, field: Field::Title(title) } => Some(title),
             _ => None,
         });
-        let Some(name) = title.map(|title| super::dropped::name_of(title)).filter(|name| !name.is_empty()) else {
+        let Some(name) = title.map(|title| super::dropped::name_of(title)).filter(|name| !name.is_empty())
+        else {
             return;
         };
-        let (Source::File(path), Some(songs)) = (self.document.source(), self.cabinet.songs()) else { return };
+        let (Source::File(path), Some(songs)) = (self.document.source(), self.cabinet.songs()) else {
+            return;
+        };
         if path.parent() == Some(songs) && is_unnamed(path) && !name.starts_with(NEW) {
             self.move_file(free_path(songs, &name));
         }

@@ -68,7 +68,8 @@ fn written(before: &Part, now: &Part) -> Vec<MidiKey> {
             let unlike = |slot: &usize| sounds(&bar.played.slots[*slot]) && !alike(old, bar, *slot);
             let slot = (0..bar.chords.len()).rev().find(unlike);
             // A bar with a chord more or less whose other chords are as they were.
-            slot.or_else(|| bar.played.slots.iter().rposition(sounds).filter(|_| !same)).map(|slot| (at, slot))
+            slot.or_else(|| bar.played.slots.iter().rposition(sounds).filter(|_| !same))
+                .map(|slot| (at, slot))
         };
         now.bars.iter().enumerate().find_map(unlike)
     };

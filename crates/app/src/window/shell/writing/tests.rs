@@ -334,7 +334,10 @@ fn a_chart_by_letter_is_pasted_in_another_key_as_long_as_nothing_else_was_typed(
     typist.window.input_mut().events.push(Event::Paste(chart.to_owned()));
     typist.window.run_steps(3);
     let rows = |typist: &Typist| song::print_line(&typist.song().rows(0)[0].bars);
-    assert_eq!((rows(&typist).as_str(), typist.song().key.to_string()), ("1 | 5/7 | 6 | 4", "G major".into()));
+    assert_eq!(
+        (rows(&typist).as_str(), typist.song().key.to_string()),
+        ("1 | 5/7 | 6 | 4", "G major".into())
+    );
     let doubts = |typist: &Typist| typist.window.query_all_by_label_contains("Not certain: ").count();
     assert_eq!(doubts(&typist), 1, "at the first bar of the row that has something uncertain");
     assert!(typist.song().note.is_some_and(|note| note.contains("Verse, bars 1–4: “wobble”")));
