@@ -1,5 +1,8 @@
-//! All simulated learners: how long they need as the coach says, from the top, and bar by bar; and whether forecasts were
-//! kept. What was tuned was tuned on the first twenty seeds; the figures are those of the other forty.
+//! All simulated learners: how long they need as the coach says, from the top, and bar by bar; and whether forecasts are kept.
+//!
+//! What was tuned (the kinds of player, how forecasts are corrected) was tuned on the first twenty seeds of the three models;
+//! the figures asked for are those of the other forty. Then come forecasts of learners whom nothing was tuned on: sixty more
+//! seeds of the same row.
 #![allow(clippy::print_stdout)] // A bench that prints a table.
 
 #[path = "../tests/learner.rs"]
@@ -8,10 +11,12 @@ mod learner;
 mod simulate;
 
 use learner::{Model, SEEDS};
-use simulate::{calibration, figures};
+use simulate::{Way, calibration, figures, practise};
+
+const MODELS: [Model; 3] = [Model::Limit, Model::Power, Model::Wall];
 
 fn main() {
-    for model in [Model::Limit, Model::Power, Model::Wall] {
+    for model in MODELS {
         let f = figures(model, &SEEDS[20..]);
         let [coached, top, each] = f.minutes;
         println!(
@@ -22,9 +27,30 @@ fn main() {
             100.0 * f.worse,
             100.0 * f.reached
         );
-        for (from, to) in [(0.0, 0.5), (0.5, 0.75), (0.75, 0.85), (0.85, 0.95), (0.95, 1.01)] {
-            let (n, forecast, clean) = calibration(&f.forecasts, from, to);
-            println!("  forecast {from:.2} to {to:.2}: {n} bars, {forecast:.3} forecast, {clean:.3} clean");
+        reliability("seeds 21 to 60", &f.forecasts);
+    }
+    println!("\nForecasts only");
+    for model in MODELS {
+        for (name, seeds) in [("seeds 1 to 20, tuned on", SEEDS[..20].to_vec()), ("60 more", more_seeds(60))]
+        {
+            let forecasts = |seed| practise(model, seed, Way::Coached).forecasts;
+            println!("{model:?}");
+            reliability(name, &seeds.into_iter().flat_map(forecasts).collect::<Vec<_>>());
         }
     }
+}
+
+fn reliability(name: &str, forecasts: &[(f64, bool)]) {
+    println!("  {name}");
+    for (from, to) in
+        [(0.0, 0.45), (0.45, 0.55), (0.55, 0.65), (0.65, 0.75), (0.75, 0.85), (0.85, 0.95), (0.95, 1.01)]
+    {
+        let (n, forecast, clean) = calibration(forecasts, from, to);
+        println!("    called {from:.2} to {to:.2}: {n} bars, {forecast:.3} on the mean, {clean:.3} clean");
+    }
+}
+
+/// So many seeds more, of the same row.
+fn more_seeds(count: u64) -> Vec<u64> {
+    (60..60 + count).map(|n| 1_000_003 * (n + 1) + 17).collect()
 }

@@ -1,7 +1,7 @@
 //! Plans for a session, the days ahead, and a session that is played.
 
 use crate::support::*;
-use practice::learn::{Coach, Heard, Why};
+use practice::learn::{Coach, Heard};
 use practice::session_plan::*;
 use practice::{Hands, LoopBars, Speed, history};
 use voicing::Part;
@@ -21,7 +21,7 @@ fn part_of_two_sections() -> Part {
 fn heard(wrong: &[usize], times: usize, day: f64) -> Coach {
     let mut coach = Coach::new(8, Speed::FULL);
     let bars: Vec<Heard> = (0..8).map(|bar| Heard { bar, clean: !wrong.contains(&bar) }).collect();
-    (0..times).for_each(|_| coach.remember(&bars, Speed::FULL, Hands::Both, Why::RunThrough, day));
+    (0..times).for_each(|_| coach.remember(&bars, Speed::FULL, Hands::Both, day));
     bars.iter().filter(|bar| bar.clean).for_each(|bar| coach.learned(bar.bar, day));
     coach
 }

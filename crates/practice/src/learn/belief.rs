@@ -8,28 +8,22 @@
 //! a logistic curve, which is the common choice for success against difficulty (item response models, from memory). The
 //! limit is not known; it is a distribution over a grid of speeds. A pass that is heard weighs it by how likely that pass
 //! was (Bayes). A clean pass moves it up a little, a wrong one does not: retention follows the share of correct repetitions
-//! (Duke, Simmons & Cash 2009). Every day moves it down and widens it. The figures are this program's reading.
+//! (Duke, Simmons & Cash 2009). Every day moves it down and widens it. How steep the curve is, what a clean pass gives and
+//! what the first night gives is the player's own: all that is believed for each of six kinds of player, and each kind counts by its
+//! share (see `player.rs`). The figures are this program's reading.
 
+use super::grid::Grid;
+use super::player::{KINDS, KINDS_COUNT, Player, Shares};
 use crate::Speed;
 
-/// Points of the grid.
-const POINTS: usize = 72;
-/// The slowest and the fastest limit that is thought of, as logarithms of shares of the chart's tempo.
-const LOWEST: f64 = -1.8;
-const HIGHEST: f64 = 0.6;
-/// How steeply the chance falls with speed: at ten per cent above the limit it is a quarter.
-const STEEPNESS: f64 = 12.0;
-/// How often anything goes wrong.
-const SLIP: f64 = 0.01;
 /// Before anything is heard: half the players' limits lie within a fifth of three quarters of the tempo.
 const FIRST_MEAN: f64 = -0.29;
 const FIRST_DEVIATION: f64 = 0.35;
-/// What a clean pass near the limit adds, and how unsure that is.
-const GAIN: f64 = 0.025;
+/// How unsure it is what a clean pass gives.
 const GAIN_DEVIATION: f64 = 0.015;
-/// What a night takes, and how unsure that is; nights in a row count with their square root.
-const NIGHT_LOSS: f64 = 0.02;
-const NIGHT_DEVIATION: f64 = 0.06;
+/// What a day takes, and how unsure that is; days in a row count with their square root.
+const DAY_LOSS: f64 = 0.02;
+const DAY_DEVIATION: f64 = 0.05;
 
 /// What is believed of one bar, or of one change of chord, for certain hands.
 ///
@@ -43,7 +37,10 @@ const NIGHT_DEVIATION: f64 = 0.06;
 /// ```
 #[derive(Clone, Debug, PartialEq)]
 pub struct Belief {
-    weights: Vec<f64>,
+    /// For each kind of player.
+    grids: Vec<Grid>,
+    /// How likely each kind is.
+    shares: Shares,
     day: f64,
     /// How many passes were heard.
     heard: u32,
@@ -116,39 +113,28 @@ impl Belief {
     /// A bar of which nothing was heard, of a player who was heard in these: as they are on the whole, and as different as
     /// bars are.
     pub fn like<'a>(others: impl Iterator<Item = &'a Belief>) -> Belief {
-        let heard: Vec<(f64, f64)> = others.filter(|b| b.heard > 0).map(Belief::limit).collect();
-        if heard.is_empty() {
-            return Belief::new();
-        }
-        let n = heard.len() as f64;
-        // The first guess counts as one bar.
-        let mean = (FIRST_MEAN + heard.iter().map(|h| h.0).sum::<f64>()) / (n + 1.0);
-        let spread = heard.iter().map(|h| (h.0 - mean).powi(2) + h.1.powi(2)).sum::<f64>();
-        let variance = (FIRST_DEVIATION.powi(2) + spread) / (n + 1.0);
-        Belief::around(mean, variance.sqrt().max(0.1))
+        let heard: Vec<&Belief> = others.filter(|b| b.heard > 0).collect();
+        let Some(first) = heard.first() else { return Belief::new() };
+        let grids = (0..KINDS_COUNT).map(|kind| alike(heard.iter().map(|belief| belief.grids[kind].limit())));
+        Belief { grids: grids.collect(), shares: first.shares, day: f64::NEG_INFINITY, heard: 0 }
     }
 
     fn around(mean: f64, deviation: f64) -> Belief {
-        let weights = (0..POINTS).map(|n| normal(limit(n) - mean, deviation)).collect();
-        let mut belief = Belief { weights, day: f64::NEG_INFINITY, heard: 0 };
-        belief.normalise();
-        belief
+        let grids = vec![Grid::around(mean, deviation); KINDS_COUNT];
+        Belief { grids, shares: Player::default().shares(), day: f64::NEG_INFINITY, heard: 0 }
     }
 
     /// A pass was heard. Days before the last one heard count as that one.
     pub fn hear(&mut self, day: f64, speed: Speed, clean: bool) {
         *self = self.on(day);
         let speed = speed.ratio().ln();
-        for (n, weight) in self.weights.iter_mut().enumerate() {
-            let chance = chance(limit(n), speed);
-            *weight *= if clean { chance } else { 1.0 - chance };
-        }
-        self.normalise();
-        if clean {
-            // What is far easier than one can teaches little.
-            let room = (self.limit().0 - speed).max(0.0);
-            let gain = GAIN * (1.0 - 2.0 * room).clamp(0.1, 1.0);
-            self.move_by(gain, GAIN_DEVIATION);
+        for (grid, kind) in self.grids.iter_mut().zip(&KINDS) {
+            grid.weigh(kind, speed, clean);
+            if clean {
+                // What is far easier than one can teaches little.
+                let room: f64 = (grid.limit().0 - speed).max(0.0);
+                grid.move_by(kind.gain * (1.0 - 2.0 * room).clamp(0.1, 1.0), GAIN_DEVIATION);
+            }
         }
         self.heard += 1;
     }
@@ -158,13 +144,38 @@ impl Belief {
         self.heard
     }
 
+    /// What kind of player it is, as all that was heard tells.
+    pub(super) fn of_player(&mut self, shares: Shares) {
+        self.shares = shares;
+    }
+
+    /// Whether a night has gone by since it was heard.
+    pub fn slept(&self, day: f64) -> bool {
+        self.heard > 0 && day.floor() > self.day.floor()
+    }
+
     /// The chance of a clean pass at a speed on a day.
     pub fn chance(&self, speed: Speed, day: f64) -> Chance {
         let on = self.on(day);
         let speed = speed.ratio().ln();
-        let mean = on.weights.iter().enumerate().map(|(n, w)| w * chance(limit(n), speed)).sum();
-        let at = |share: f64| chance(on.limit_at(share), speed);
-        Chance { mean, low: at(0.1), high: at(0.9) }
+        let kinds = on.grids.iter().zip(&KINDS).zip(on.shares);
+        let mut chances: Vec<(f64, f64)> = kinds
+            .flat_map(|((grid, kind), share)| grid.chances(kind, speed).map(move |(c, w)| (c, w * share)))
+            .collect();
+        chances.sort_unstable_by(|a, b| a.0.total_cmp(&b.0));
+        let mean = chances.iter().map(|(chance, weight)| chance * weight).sum();
+        Chance { mean, low: below(&chances, 0.1), high: below(&chances, 0.9) }
+    }
+
+    /// The same expected, for each kind of player, without its bounds.
+    pub(super) fn by_kind(&self, speed: Speed, day: f64) -> Shares {
+        let (on, speed) = (self.on(day), speed.ratio().ln());
+        std::array::from_fn(|kind| on.grids[kind].chance(&KINDS[kind], speed))
+    }
+
+    /// The same expected, all kinds together.
+    pub(super) fn mean_of(&self, by_kind: &Shares) -> f64 {
+        by_kind.iter().zip(self.shares).map(|(chance, share)| chance * share).sum()
     }
 
     /// The fastest speed, in fives of the chart's tempo, at which the chance is at least this; the slowest there is if none
@@ -172,77 +183,47 @@ impl Belief {
     pub fn speed_with(&self, chance: f64, day: f64, at_most: Speed) -> Speed {
         let on = self.on(day);
         let steps = (6..=26).rev().map(|n| Speed::clamped(5.0 * f64::from(n)));
-        let fits = |s: &Speed| s.percent() <= at_most.percent() && on.chance(*s, day).mean >= chance;
+        let mean = |speed: Speed| on.mean_of(&on.by_kind(speed, on.day));
+        let fits = |s: &Speed| s.percent() <= at_most.percent() && mean(*s) >= chance;
         steps.into_iter().find(fits).unwrap_or(Speed::MIN)
-    }
-
-    /// Mean and deviation of the limit's logarithm.
-    fn limit(&self) -> (f64, f64) {
-        let mean: f64 = self.weights.iter().enumerate().map(|(n, w)| w * limit(n)).sum();
-        let variance: f64 = self.weights.iter().enumerate().map(|(n, w)| w * (limit(n) - mean).powi(2)).sum();
-        (mean, variance.sqrt())
-    }
-
-    /// The limit below which so much of the distribution lies.
-    fn limit_at(&self, share: f64) -> f64 {
-        let mut below = 0.0;
-        for (n, weight) in self.weights.iter().enumerate() {
-            below += weight;
-            if below >= share {
-                return limit(n);
-            }
-        }
-        HIGHEST
     }
 
     /// What is believed some days later.
     fn on(&self, day: f64) -> Belief {
         let mut later = self.clone();
-        let nights = (day - self.day).max(0.0);
-        if self.heard > 0 && nights > 0.0 {
-            let count = nights.sqrt();
-            later.move_by(-NIGHT_LOSS * count, NIGHT_DEVIATION * count);
+        let days = (day - self.day).max(0.0);
+        if self.heard > 0 && days > 0.0 {
+            let count = days.sqrt();
+            for (grid, kind) in later.grids.iter_mut().zip(&KINDS) {
+                // What a night gave goes in the days after it.
+                let night = if self.slept(day) { kind.overnight / count.max(1.0) } else { 0.0 };
+                grid.move_by(night - DAY_LOSS * count, DAY_DEVIATION * count);
+            }
         }
         later.day = self.day.max(day);
         later
     }
-
-    /// Moves the distribution and widens it.
-    fn move_by(&mut self, by: f64, deviation: f64) {
-        let step = (HIGHEST - LOWEST) / (POINTS - 1) as f64;
-        // Less than a step wide, a normal curve between grid points would vanish.
-        let deviation = deviation.max(0.4 * step);
-        let reach = ((4.0 * deviation + by.abs()) / step).ceil() as i64;
-        let kernel: Vec<(i64, f64)> =
-            (-reach..=reach).map(|k| (k, normal(k as f64 * step - by, deviation))).collect();
-        let mut moved = vec![0.0; POINTS];
-        for (n, weight) in self.weights.iter().enumerate() {
-            for (k, share) in &kernel {
-                let to = (n as i64 + k).clamp(0, POINTS as i64 - 1) as usize;
-                moved[to] += weight * share;
-            }
-        }
-        self.weights = moved;
-        self.normalise();
-    }
-
-    fn normalise(&mut self) {
-        let sum: f64 = self.weights.iter().sum();
-        self.weights.iter_mut().for_each(|w| *w /= sum);
-    }
 }
 
-fn limit(point: usize) -> f64 {
-    LOWEST + (HIGHEST - LOWEST) * point as f64 / (POINTS - 1) as f64
+/// As others are on the whole, by the means and deviations of their limits.
+fn alike(limits: impl Iterator<Item = (f64, f64)>) -> Grid {
+    let limits: Vec<(f64, f64)> = limits.collect();
+    let n = limits.len() as f64;
+    // The first guess counts as one bar.
+    let mean = (FIRST_MEAN + limits.iter().map(|l| l.0).sum::<f64>()) / (n + 1.0);
+    let spread = limits.iter().map(|l| (l.0 - mean).powi(2) + l.1.powi(2)).sum::<f64>();
+    let variance = (FIRST_DEVIATION.powi(2) + spread) / (n + 1.0);
+    Grid::around(mean, variance.sqrt().max(0.1))
 }
 
-fn chance(limit: f64, speed: f64) -> f64 {
-    (1.0 - SLIP) / (1.0 + (-STEEPNESS * (limit - speed)).exp())
-}
-
-/// A normal curve, not scaled.
-fn normal(from_mean: f64, deviation: f64) -> f64 {
-    (-0.5 * (from_mean / deviation).powi(2)).exp()
+/// The chance below which so much of the distribution lies, of chances in order with their weights.
+fn below(chances: &[(f64, f64)], share: f64) -> f64 {
+    let mut sum = 0.0;
+    let at = chances.iter().find(|(_, weight)| {
+        sum += weight;
+        sum >= share
+    });
+    at.or(chances.last()).map_or(0.0, |(chance, _)| *chance)
 }
 
 #[cfg(test)]

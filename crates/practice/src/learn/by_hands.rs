@@ -1,6 +1,7 @@
 //! What is believed of one thing, with both hands and with each alone.
 
 use super::Belief;
+use super::player::Shares;
 use crate::{Hands, Speed};
 use theory::Hand;
 
@@ -44,6 +45,11 @@ impl ByHands {
             Hands::Left => self.left.hear(day, speed, clean),
             Hands::Both => self.hear_both(day, speed, clean),
         }
+    }
+
+    /// What kind of player it is.
+    pub(super) fn of_player(&mut self, shares: Shares) {
+        [&mut self.both, &mut self.right, &mut self.left].into_iter().for_each(|b| b.of_player(shares));
     }
 
     fn hear_both(&mut self, day: f64, speed: Speed, clean: bool) {

@@ -15,7 +15,8 @@
 //! - When nothing is left to work on, the song is played through.
 
 use super::inside::Inside;
-use super::{Belief, ByHands, Chance, Drill, DrillEnd, Heard, HeardPass, Honesty, Spacing};
+use super::player::{Player, Shares};
+use super::{Belief, ByHands, Chance, Drill, DrillEnd, Forecast, Heard, HeardPass, Honesty, Spacing};
 use crate::{Hands, LoopBars, Speed};
 use std::collections::BTreeMap;
 use theory::Hand;
@@ -68,6 +69,8 @@ pub struct Coach {
     day: f64,
     turns: Vec<usize>,
     last: Option<usize>,
+    /// What kind of player this is.
+    player: Player,
     honesty: Honesty,
     /// What is inside of the bars: their changes from chord to chord.
     pub(super) inside: Inside,
@@ -122,6 +125,7 @@ impl Coach {
             day: 0.0,
             turns: Vec::new(),
             last: None,
+            player: Player::default(),
             honesty: Honesty::default(),
             inside: Inside::default(),
         }
@@ -189,7 +193,7 @@ impl Coach {
 
     /// What was advised was played, and this was heard of it.
     pub fn heard_pass(&mut self, advice: &Advice, heard: &HeardPass, day: f64) {
-        self.remember_pass(heard, advice.speed, advice.hands, advice.why, day);
+        self.remember_pass(heard, advice.speed, advice.hands, day);
         if advice.why == Why::Hard {
             self.drilled(advice.bars.from(), heard.is_clean(advice.change.is_some()));
         }
@@ -204,33 +208,53 @@ impl Coach {
     }
 
     /// Takes in a pass of whatever bars, without a drill going on: what history remembers.
-    pub fn remember_pass(&mut self, heard: &HeardPass, speed: Speed, hands: Hands, why: Why, day: f64) {
-        self.remember(&heard.bars, speed, hands, why, day);
+    pub fn remember_pass(&mut self, heard: &HeardPass, speed: Speed, hands: Hands, day: f64) {
+        self.remember(&heard.bars, speed, hands, day);
         if hands == Hands::Both {
             for &Heard { bar, clean } in &heard.rests {
                 let Some(kind) = self.kinds.get(bar) else { continue };
                 self.bars[*kind].rest.hear(day, speed, clean);
             }
         }
-        let asked = hands == Hands::Both && speed.percent() >= self.target.percent() && why != Why::Hard;
-        self.inside.hear(&heard.changes, speed, hands, asked, day);
+        self.inside.hear(&heard.changes, speed, hands, day);
     }
 
     /// The same where nothing but bars was heard.
-    pub fn remember(&mut self, heard: &[Heard], speed: Speed, hands: Hands, why: Why, day: f64) {
+    pub fn remember(&mut self, heard: &[Heard], speed: Speed, hands: Hands, day: f64) {
         self.day = self.day.max(day);
         let at_target = speed.percent() >= self.target.percent();
+        if hands == Hands::Both {
+            self.hold_against(heard, speed, day);
+        }
         for &Heard { bar, clean } in heard {
             let Some(kind) = self.kinds.get(bar) else { continue };
             let item = &mut self.bars[*kind];
-            if hands == Hands::Both && at_target && why != Why::Hard {
-                self.honesty.hear(item.known.both.chance(speed, day).mean, clean);
-            }
             item.known.hear(hands, day, speed, clean);
             if hands == Hands::Both && at_target {
                 item.asked_at_target(day, clean);
             }
         }
+    }
+
+    /// What was forecast of bars with both hands is held against what came: by how much forecasts are corrected, and what kind
+    /// of player this is.
+    fn hold_against(&mut self, heard: &[Heard], speed: Speed, day: f64) {
+        let (mut forecasts, mut by_kind): (Vec<(Forecast, bool)>, Vec<(Shares, bool)>) = Default::default();
+        for &Heard { bar, clean } in heard {
+            let Some(believed) = self.belief(bar) else { continue };
+            let chances = believed.by_kind(speed, day);
+            let (chance, slept) = (believed.mean_of(&chances), believed.slept(day));
+            forecasts.push((Forecast { chance, slept }, clean));
+            by_kind.push((chances, clean));
+        }
+        self.honesty.hear(&forecasts);
+        self.player.hear(&by_kind);
+        let shares = self.player.shares();
+        for item in &mut self.bars {
+            item.known.of_player(shares);
+            item.rest.of_player(shares);
+        }
+        self.inside.of_player(shares);
     }
 
     /// While both hands played this bar, one of them failed: it is tried alone first.
@@ -312,10 +336,22 @@ impl Coach {
 
     fn chances_of_kinds(&self, day: f64) -> Vec<Chance> {
         let others = Belief::like(self.bars.iter().map(|b| &b.known.both));
-        let believed =
-            |b: &'_ Item| if b.known.both.heard() == 0 { others.clone() } else { b.known.both.clone() };
-        let chance = |b: &Item| self.honesty.corrected_chance(believed(b).chance(self.target, day));
+        let chance = |item: &Item| {
+            let belief = if item.known.both.heard() == 0 { &others } else { &item.known.both };
+            self.honesty.corrected_chance(belief.chance(self.target, day), belief.slept(day))
+        };
         self.bars.iter().map(chance).collect()
+    }
+
+    /// The same expected, without bounds.
+    fn means_of_kinds(&self, day: f64) -> Vec<f64> {
+        let others = Belief::like(self.bars.iter().map(|b| &b.known.both));
+        let mean = |item: &Item| {
+            let belief = if item.known.both.heard() == 0 { &others } else { &item.known.both };
+            let chance = belief.mean_of(&belief.by_kind(self.target, day));
+            self.honesty.corrected(Forecast { chance, slept: belief.slept(day) })
+        };
+        self.bars.iter().map(mean).collect()
     }
 
     /// The chance of a clean run through all bars, on a day.
@@ -334,16 +370,16 @@ impl Coach {
     /// Up to three bars take turns: those in hand, then what is due to be asked again, then the hardest.
     fn fill_turns(&mut self) {
         let due = |b: &Item| b.is_due(self.day);
-        let chances = self.chances_of_kinds(self.day);
+        let chances = self.means_of_kinds(self.day);
         let open = |&bar: &usize| {
             let item = &self.bars[bar];
             let waits = item.rests || self.turns.contains(&bar);
             let learned = item.spacing.is_some() && !due(item);
-            !waits && !learned && (due(item) || chances[bar].mean < READY)
+            !waits && !learned && (due(item) || chances[bar] < READY)
         };
         let mut open: Vec<usize> = (0..self.bars.len()).filter(open).collect();
         open.sort_by(|a, b| {
-            due(&self.bars[*b]).cmp(&due(&self.bars[*a])).then(chances[*a].mean.total_cmp(&chances[*b].mean))
+            due(&self.bars[*b]).cmp(&due(&self.bars[*a])).then(chances[*a].total_cmp(&chances[*b]))
         });
         let room = TURNS.saturating_sub(self.turns.len());
         self.turns.extend(open.into_iter().take(room));

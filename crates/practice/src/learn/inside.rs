@@ -6,9 +6,10 @@
 //!
 //! How bars and changes relate: a bar stands for all that is in it. How likely a section or a song is clean is made of its bars
 //! alone, whose beliefs have heard every failure already; changes tell where in a bar it fails and what to drill, and are never
-//! multiplied in a second time. As a clean bar has no change that failed, a change is at least as likely as its bar.
+//! multiplied in a second time, nor do they tell a second time what kind of player it is. As a clean bar has no change that failed, a change is at least as likely as its bar.
 
-use super::{Belief, ByHands, Chance, Change, Coach, HardBar, Honesty, Reason, bars_known_by};
+use super::player::Shares;
+use super::{Belief, ByHands, Chance, Change, Coach, Forecast, HardBar, Honesty, Reason, bars_known_by};
 use crate::history::ChangePassed;
 use crate::{Hands, Speed};
 use std::collections::BTreeMap;
@@ -45,8 +46,11 @@ impl Inside {
         Inside { known: vec![ByHands::default(); seen.len()], changes, kinds, honesty: Honesty::default() }
     }
 
-    /// Changes were heard. `asked` is that they were to be clean at the target, and had not just been drilled.
-    pub fn hear(&mut self, heard: &[ChangePassed], speed: Speed, hands: Hands, asked: bool, day: f64) {
+    /// Changes were heard.
+    pub fn hear(&mut self, heard: &[ChangePassed], speed: Speed, hands: Hands, day: f64) {
+        if hands == Hands::Both {
+            self.hold_against(heard, speed, day);
+        }
         for passed in heard {
             let Some(place) = self.place(passed.bar, passed.slot) else { continue };
             let (change, known) = (&self.changes[place], &mut self.known[self.kinds[place]]);
@@ -58,12 +62,25 @@ impl Inside {
             if !moves {
                 continue;
             }
-            if asked && known.both.heard() > 0 {
-                self.honesty.hear(known.both.chance(speed, day).mean, passed.is_clean());
-            }
             known.hear(hands, day, speed, passed.is_clean());
             known.suspect = passed.fails_alone().or(known.suspect);
         }
+    }
+
+    /// What was forecast of changes is held against what came.
+    fn hold_against(&mut self, heard: &[ChangePassed], speed: Speed, day: f64) {
+        let forecast = |passed: &ChangePassed| {
+            let both = &self.known[self.kinds[self.place(passed.bar, passed.slot)?]].both;
+            let chance = both.mean_of(&both.by_kind(speed, day));
+            (both.heard() > 0).then(|| (Forecast { chance, slept: both.slept(day) }, passed.is_clean()))
+        };
+        let forecasts: Vec<(Forecast, bool)> = heard.iter().filter_map(forecast).collect();
+        self.honesty.hear(&forecasts);
+    }
+
+    /// What kind of player it is. Bars tell that; changes are inside of them, and do not tell it a second time.
+    pub fn of_player(&mut self, shares: Shares) {
+        self.known.iter_mut().for_each(|known| known.of_player(shares));
     }
 
     fn place(&self, bar: usize, slot: usize) -> Option<usize> {
@@ -105,7 +122,10 @@ impl Coach {
             .known
             .iter()
             .map(|known| if known.both.heard() == 0 { &others } else { &known.both })
-            .map(|belief| self.inside.honesty.corrected_chance(belief.chance(self.target(), day)))
+            .map(|belief| {
+                let (chance, slept) = (belief.chance(self.target(), day), belief.slept(day));
+                self.inside.honesty.corrected_chance(chance, slept)
+            })
             .collect();
         let places = self.inside.changes.iter().zip(&self.inside.kinds);
         places.map(|(change, kind)| of_kinds[*kind].at_least(bars[change.bar])).collect()

@@ -1,6 +1,6 @@
 //! What a player knows of a song, from what history remembers.
 
-use super::{Coach, Heard, HeardPass, Why, hard_bars_of};
+use super::{Coach, Heard, HeardPass, hard_bars_of};
 use crate::history::{PassRecord, Placed, Purpose, fingerprints};
 use crate::learn::Reason;
 use crate::{Hands, Speed};
@@ -50,18 +50,13 @@ impl Coach {
 
     /// Takes in a pass, whose bars stand where they are now.
     pub fn recall_pass(&mut self, record: &PassRecord, heard: &HeardPass) {
-        let why = match record.about.purpose {
-            Purpose::Drill | Purpose::Join => Why::Hard,
-            Purpose::Survey => Why::Survey,
-            Purpose::AskedAgain => Why::AskedAgain,
-            Purpose::Free | Purpose::RunThrough => Why::RunThrough,
-        };
+        let drilled = matches!(record.about.purpose, Purpose::Drill | Purpose::Join);
         let day = record.at.day();
-        self.remember_pass(heard, record.speed, record.hands, why, day);
+        self.remember_pass(heard, record.speed, record.hands, day);
         let at_target = record.speed.percent() >= self.target().percent() && record.hands == Hands::Both;
         if at_target {
             let clean = heard.bars.iter().filter(|h| h.clean);
-            clean.for_each(|h| self.may_be_learned(h.bar, why == Why::Hard, day));
+            clean.for_each(|h| self.may_be_learned(h.bar, drilled, day));
         }
     }
 }
@@ -74,7 +69,7 @@ mod tests {
     fn a_bar_that_comes_again_is_heard_once_for_all() {
         let mut coach = Coach::alike(&["1", "4", "1"], Speed::FULL);
         let heard = [Heard { bar: 2, clean: true }];
-        (0..8).for_each(|_| coach.remember(&heard, Speed::FULL, Hands::Both, Why::RunThrough, 0.0));
+        (0..8).for_each(|_| coach.remember(&heard, Speed::FULL, Hands::Both, 0.0));
         let chances = coach.chances(0.0);
         assert_eq!(chances[0], chances[2]);
         assert!(chances[0].mean > chances[1].mean + 0.05, "{chances:?}");

@@ -2,7 +2,7 @@
 
 use super::{PlanItem, SessionPlan, Task};
 use crate::history::Purpose;
-use crate::learn::{Coach, Drill, DrillEnd, Heard, HeardPass, Why};
+use crate::learn::{Coach, Drill, DrillEnd, Heard, HeardPass};
 use crate::{Hands, LoopBars, Speed};
 use std::collections::BTreeMap;
 use std::collections::btree_map::Entry;
@@ -157,13 +157,7 @@ impl Sitting {
         day: f64,
     ) -> Outcome {
         self.spent += seconds;
-        let why = match pass.purpose {
-            Purpose::Survey => Why::Survey,
-            Purpose::Drill | Purpose::Join => Why::Hard,
-            Purpose::AskedAgain => Why::AskedAgain,
-            Purpose::RunThrough | Purpose::Free => Why::RunThrough,
-        };
-        coach.remember_pass(heard, pass.speed, pass.hands, why, day);
+        coach.remember_pass(heard, pass.speed, pass.hands, day);
         let clean = heard.is_clean(pass.change.is_some());
         match pass.purpose {
             Purpose::Drill => self.drilled(pass, clean, coach, day),
