@@ -8,11 +8,11 @@ mod file_kind;
 pub mod keeper;
 mod library;
 mod memory;
-mod practice_keeper;
-mod practice_memory;
 #[cfg(test)]
 mod played;
 mod playing;
+mod practice_keeper;
+mod practice_memory;
 mod presses;
 mod proof;
 mod rig;

@@ -81,9 +81,7 @@ impl Playing {
         let record = |song: &OfSong| {
             let name = name(&song.source, &song.part.title);
             let record = match &song.stretch {
-                Some(stretch) => {
-                    PassRecord::of_stretch(lap, &song.part, stretch, name, self.about, now)
-                }
+                Some(stretch) => PassRecord::of_stretch(lap, &song.part, stretch, name, self.about, now),
                 None => PassRecord::of(lap, name, self.about, now),
             };
             PassRecord { key: song.part.key, seconds: record.seconds / songs, ..record }

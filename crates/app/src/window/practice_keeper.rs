@@ -100,8 +100,11 @@ pub fn carry_out(order: PracticeOrder, places: Option<&Places>) -> (Option<Pract
     match order {
         PracticeOrder::Passed(lap, playing) => {
             let records = playing.records(&lap);
-            let to_remember = records.iter().filter(|_| !playing.asks);
-            let trouble = to_remember.filter_map(|record| remember(record, history.as_ref())).last();
+            let mut trouble = None;
+            // What the player is still asked about is remembered with the answer.
+            for record in records.iter().filter(|_| !playing.asks) {
+                trouble = remember(record, history.as_ref()).or(trouble);
+            }
             (Some(PracticeTold::Passed(records, playing.asks)), trouble)
         }
         PracticeOrder::Remember(record) => (None, remember(&record, history.as_ref())),

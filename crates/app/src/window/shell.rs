@@ -117,7 +117,8 @@ impl Shell {
         let room_chosen = settings.room.is_some();
         let practice = practising::Desk::remembering(&settings.practice);
         let lost = practice.shown.told.as_ref();
-        let told = told.or_else(|| lost.map(|told| format!("{told} The page of practice (F11) says what to do.")));
+        let told =
+            told.or_else(|| lost.map(|told| format!("{told} The page of practice (F11) says what to do.")));
         let mut shell = Shell {
             ctx: ctx.clone(),
             document,

@@ -154,21 +154,25 @@ impl Desk {
 
     /// What is to be played next is set up; what was thought of another stretch goes.
     pub fn next_pass(&mut self) {
-        let before = self.stretch();
+        let before = (self.stretch(), self.join());
         let day = self.today();
         self.pass = self.sitting.next_pass(&self.songs.coaches(), day);
-        if before != self.stretch() {
+        if before != (self.stretch(), self.join()) {
             (self.clean, self.help) = (Vec::new(), Help::Full);
         }
     }
 
-    fn stretch(&self) -> (Option<(usize, LoopBars, Option<usize>, Hands)>, Option<usize>) {
-        let pass = self.pass.map(|pass| (pass.song, pass.bars, pass.change, pass.hands));
-        let join = self.sitting.item().and_then(|item| match item.task {
+    /// The bars that a pass goes over: another pass of them is of the same stretch.
+    fn stretch(&self) -> Option<(usize, LoopBars, Option<usize>, Hands)> {
+        self.pass.map(|pass| (pass.song, pass.bars, pass.change, pass.hands))
+    }
+
+    /// The song whose join into the next is in hand.
+    fn join(&self) -> Option<usize> {
+        match self.sitting.item()?.task {
             Task::SongJoin { song } => Some(song),
             _ => None,
-        });
-        (pass, join)
+        }
     }
 
     /// Whether a pass that is over is one of what is in hand: it may have been over only after that was turned.
@@ -182,7 +186,7 @@ impl Desk {
                 let song = self.songs.song(pass.song).is_some_and(|known| is_of(record, known));
                 record.about.purpose == pass.purpose && within && song
             }
-            (None, [ends, _]) => ends.about.purpose == Purpose::Join && self.stretch().1.is_some(),
+            (None, [ends, _]) => ends.about.purpose == Purpose::Join && self.join().is_some(),
             _ => false,
         }
     }
@@ -295,7 +299,7 @@ impl Desk {
         let ItemShown { text, song, .. } = self.item_shown(item);
         let what = song.map_or(text.clone(), |song| format!("{song}: {text}"));
         let Some(pass) = self.pass else {
-            let join = self.stretch().1.and_then(|place| self.songs.join(place));
+            let join = self.join().and_then(|place| self.songs.join(place));
             let speed = join.map(|(ends, begins)| self.songs.speed_of_join(ends, begins, self.today()));
             return speed
                 .map_or(what.clone(), |speed| format!("{what}; both hands, {:.0} %", speed.percent()));
