@@ -239,7 +239,8 @@ impl Coach {
     /// What was forecast of bars with both hands is held against what came: by how much forecasts are corrected, and what kind
     /// of player this is.
     fn hold_against(&mut self, heard: &[Heard], speed: Speed, day: f64) {
-        let (mut forecasts, mut by_kind): (Vec<(Forecast, bool)>, Vec<(Shares, bool)>) = Default::default();
+        let mut forecasts: Vec<(Forecast, bool)> = Vec::new();
+        let mut by_kind: Vec<(Shares, bool)> = Vec::new();
         for &Heard { bar, clean } in heard {
             let Some(believed) = self.belief(bar) else { continue };
             let chances = believed.by_kind(speed, day);
