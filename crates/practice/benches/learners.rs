@@ -17,7 +17,7 @@ const MODELS: [Model; 3] = [Model::Limit, Model::Power, Model::Wall];
 
 fn main() {
     for model in MODELS {
-        let f = figures(model, &SEEDS[20..]);
+        let (f, forecasts) = figures(model, &SEEDS[20..]);
         let [coached, top, each] = f.minutes;
         println!(
             "{model:?}: coached {coached:.0} min, from the top {top:.0} ({:.2}), each bar {each:.0} ({:.2}); later than \
@@ -27,7 +27,7 @@ fn main() {
             100.0 * f.worse,
             100.0 * f.reached
         );
-        reliability("seeds 21 to 60", &f.forecasts);
+        reliability("seeds 21 to 60", &forecasts);
     }
     println!("\nForecasts only");
     for model in MODELS {

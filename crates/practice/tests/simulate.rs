@@ -133,10 +133,10 @@ pub struct Figures {
     pub worse: f64,
     /// Of learners coached, how many got there.
     pub reached: f64,
-    pub forecasts: Vec<(f64, bool)>,
 }
 
-pub fn figures(model: Model, seeds: &[u64]) -> Figures {
+/// Gives what was forecast as well.
+pub fn figures(model: Model, seeds: &[u64]) -> (Figures, Vec<(f64, bool)>) {
     let ways = [Way::Coached, Way::FromTheTop, Way::EachBar];
     let outcomes: Vec<[Outcome; 3]> =
         seeds.iter().map(|seed| ways.map(|way| practise(model, *seed, way))).collect();
@@ -148,12 +148,12 @@ pub fn figures(model: Model, seeds: &[u64]) -> Figures {
     let share = |test: fn(&[Outcome; 3]) -> bool| {
         outcomes.iter().filter(|o| test(o)).count() as f64 / outcomes.len() as f64
     };
-    Figures {
+    let figures = Figures {
         minutes: [median(0), median(1), median(2)],
         worse: share(|o| o[1].reached && o[0].minutes > o[1].minutes),
         reached: share(|o| o[0].reached),
-        forecasts: outcomes.into_iter().flat_map(|[coached, ..]| coached.forecasts).collect(),
-    }
+    };
+    (figures, outcomes.into_iter().flat_map(|[coached, ..]| coached.forecasts).collect())
 }
 
 /// Of the bars forecast within a range, how many there were, what was forecast on the mean and how many were clean.
@@ -170,7 +170,7 @@ pub fn calibration(forecasts: &[(f64, bool)], from: f64, to: f64) -> (usize, f64
 #[test]
 fn the_coach_gets_learners_there_sooner_than_other_ways() {
     for model in [Model::Limit, Model::Wall] {
-        let f = figures(model, &crate::learner::SEEDS[20..25]);
+        let (f, _) = figures(model, &crate::learner::SEEDS[20..25]);
         let [coached, top, each] = f.minutes;
         assert!(coached <= 0.6 * top && coached <= 0.8 * each, "{model:?}: {:?}", f.minutes);
         assert!((f.reached - 1.0).abs() < 1e-9, "{model:?}: {} got there", f.reached);
