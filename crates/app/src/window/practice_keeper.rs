@@ -179,8 +179,10 @@ fn recall(question: Question, history: Option<&History>) -> Known {
     coach.aim(&goals);
     let days = practice_days(&placed, part.bars.len());
     let today = storage::now().date();
+    let mut hard = hard_bars_of(&part, placed.iter().flat_map(|pass| pass.bars.iter().copied()));
+    coach.explain(&mut hard, storage::now().day());
     Known {
-        hard: hard_bars_of(&part, placed.iter().flat_map(|pass| pass.bars.iter().copied())),
+        hard,
         progress: if days.is_empty() { Vec::new() } else { progress_words(&days, today, SENTENCES) },
         passes: passes.len(),
         elsewhere: placed.iter().map(|pass| pass.elsewhere).sum(),
