@@ -96,6 +96,13 @@ fn heard(ui: &mut Ui, stage: &Stage<'_>, song: &SongShown) {
         let text = format!("Bar {}, clean {} times of {}{why}.", hard.bar + 1, hard.clean, hard.passes);
         say(ui, &text, font.clone(), ink);
     }
+    let weak = song.ready.weak_changes(WEAK);
+    if !weak.is_empty() {
+        heading(ui, stage, "Changes from chord to chord");
+    }
+    for change in weak.into_iter().take(CHANGES) {
+        say(ui, &format!("{}.", capital(&change.words())), font.clone(), ink);
+    }
     if !song.ready.sections.is_empty() {
         sections(ui, stage, song, &date);
     }
@@ -103,6 +110,10 @@ fn heard(ui: &mut Ui, stage: &Stage<'_>, song: &SongShown) {
 
 /// So many hard bars are told of.
 const HARD: usize = 6;
+/// So many changes are told of.
+const CHANGES: usize = 3;
+/// A change is told of that is less likely than this to be clean today.
+const WEAK: f64 = 0.7;
 
 /// A line for each section: its name and bars, today, on the day.
 fn sections(ui: &mut Ui, stage: &Stage<'_>, song: &SongShown, date: &str) {
