@@ -1,6 +1,7 @@
 //! Tests of files from and for elsewhere.
 #![allow(clippy::unwrap_used)] // What helpers of tests unwrap is part of what is tested.
 
+mod demos;
 mod hostile;
 mod hostile_scores;
 mod lead_sheets;

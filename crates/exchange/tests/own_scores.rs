@@ -1,18 +1,11 @@
 //! What a score of a demo song says is read back: its sections with their passes, their order, every bar with its chords,
 //! pushes and diamonds, and the coach's words.
 
+use crate::demos::DEMOS;
 use exchange::{Imported, midi_chart, musicxml, read_midi, write_part};
 use practice::Hands;
 use song::{PlayedBar, PlayedSong, SlotKind};
 use voicing::Settings;
-
-const DEMOS: [(&str, &str); 5] = [
-    ("frost", include_str!("../../../demo-songs/frost-on-the-sluice.json")),
-    ("waltz", include_str!("../../../demo-songs/heron-waltz.json")),
-    ("lanterns", include_str!("../../../demo-songs/lanterns-at-the-lock.json")),
-    ("quay", include_str!("../../../demo-songs/saturday-quay.json")),
-    ("pound", include_str!("../../../demo-songs/the-long-pound.json")),
-];
 
 /// How much of a bar a kind of file carries.
 #[derive(Clone, Copy, PartialEq)]

@@ -1,6 +1,7 @@
 //! Scores of the demo songs in all fifteen keys of their mode: they hold the notes of the part, and no tie stands in the
 //! way of another. The readers for which that matters (music21 is one) join tied notes staff by staff, one tie at a time.
 
+use crate::demos::DEMOS;
 use exchange::musicxml;
 use quick_xml::Reader;
 use quick_xml::events::{BytesStart, Event};
@@ -8,14 +9,6 @@ use song::Quarters;
 use std::collections::BTreeMap;
 use theory::{Hand, Key};
 use voicing::{Part, Settings};
-
-const DEMOS: [(&str, &str); 5] = [
-    ("frost", include_str!("../../../demo-songs/frost-on-the-sluice.json")),
-    ("waltz", include_str!("../../../demo-songs/heron-waltz.json")),
-    ("lanterns", include_str!("../../../demo-songs/lanterns-at-the-lock.json")),
-    ("quay", include_str!("../../../demo-songs/saturday-quay.json")),
-    ("pound", include_str!("../../../demo-songs/the-long-pound.json")),
-];
 
 /// A `<note>`; times in divisions from the first measure on.
 #[derive(Clone, Debug, Default)]

@@ -1,6 +1,7 @@
 //! Window tests without a window.
 
 mod support {
+    pub mod desk;
     pub mod fixture;
     pub mod raster;
 }

@@ -1,12 +1,11 @@
 //! What is moved on the page of writing: bars and sections by the mouse, bars cut and pasted inside a row; and what is
 //! marked there.
 
-use crate::support::fixture::Stand;
+use crate::support::desk::{self, Shown};
 use egui::{Event, Modifiers, Pos2, Rect, vec2};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
-use song::edit::{Clip, Place};
-use ui::{Chosen, Command, Page, PastedChart, Topic, Writing, WritingCommand};
+use song::edit::Place;
+use ui::{Chosen, Command, PastedChart, Topic, WritingCommand};
 
 const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72,
   "sections": [
@@ -20,55 +19,12 @@ const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72
   ] }
 "#;
 
-/// A window in which edits are made to the text, as the application makes them.
-struct Desk {
-    stand: Stand,
-    text: String,
-    asked: Vec<Command>,
-}
-
-type Shown = Harness<'static, Desk>;
-
-impl Desk {
-    fn carry_out(&mut self, command: Command) {
-        self.stand.view.apply(&command);
-        match &command {
-            Command::Writing(WritingCommand::Change(changes)) => {
-                if let Ok(edited) = song::edit::apply_all(&self.text, changes) {
-                    self.text = edited.text;
-                }
-                self.stand.writing = Writing::of(&self.text);
-            }
-            Command::Writing(WritingCommand::Copy { section, from, to }) => {
-                let clip = Clip::of(&self.text, *section, *from, *to).expect("the bars are there");
-                self.stand.writing.as_mut().expect("a song is being written").clip = Some(clip.bars());
-            }
-            _ => {}
-        }
-        self.asked.push(command);
-    }
-}
-
 fn desk(chosen: impl Into<Chosen>) -> Shown {
     desk_with(SONG, chosen.into(), None)
 }
 
 fn desk_with(text: &str, chosen: Chosen, topic: Option<Topic>) -> Shown {
-    let mut stand = Stand::new(SONG);
-    stand.writing = Writing::of(text);
-    stand.view.page = Page::Writing;
-    stand.view.writing.chosen = chosen;
-    stand.view.writing.side.topic = topic;
-    let desk = Desk { stand, text: text.into(), asked: Vec::new() };
-    let mut shown =
-        Harness::builder().with_size([1280.0, 800.0]).with_context_setup(ui::install).build_ui_state(
-            |ui, desk: &mut Desk| {
-                for command in ui::show(ui, &desk.stand.model()) {
-                    desk.carry_out(command);
-                }
-            },
-            desk,
-        );
+    let mut shown = desk::desk(SONG, text, chosen, topic);
     shown.run_steps(3);
     shown
 }

@@ -1,12 +1,10 @@
 //! The page of writing, by keys and accessible names, down to the text of the song.
 
-use crate::support::fixture::Stand;
-use crate::support::raster::Raster;
+use crate::support::desk::{self, Shown};
 use egui::{Event, Key, Modifiers};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use song::edit::{Clip, Place};
-use ui::{Chosen, Command, NewLine, Page, WRITING_KEYS, Writing, WritingCommand};
+use ui::{Chosen, Command, NewLine, Page, WRITING_KEYS, WritingCommand};
 
 const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72,
   "sections": [
@@ -16,47 +14,8 @@ const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72
   ] }
 "#;
 
-/// A window in which edits are made to the text, as the application makes them.
-struct Desk {
-    stand: Stand,
-    text: String,
-    asked: Vec<Command>,
-}
-
-type Shown = Harness<'static, Desk>;
-
-impl Desk {
-    fn carry_out(&mut self, command: Command) {
-        self.stand.view.apply(&command);
-        if let Command::Writing(WritingCommand::Change(changes)) = &command
-            && let Ok(edited) = song::edit::apply_all(&self.text, changes)
-        {
-            assert_eq!(edited.undo.apply(&edited.text), self.text);
-            self.text = edited.text;
-            self.stand.writing = Writing::of(&self.text);
-        }
-        self.asked.push(command);
-    }
-}
-
 fn desk(text: &str, chosen: impl Into<Chosen>) -> Shown {
-    let mut stand = Stand::new(SONG);
-    stand.writing = Writing::of(text);
-    stand.view.page = Page::Writing;
-    stand.view.writing.chosen = chosen.into();
-    let desk = Desk { stand, text: text.into(), asked: Vec::new() };
-    Harness::builder()
-        .with_size([1280.0, 800.0])
-        .renderer(Raster::default())
-        .with_context_setup(ui::install)
-        .build_ui_state(
-            |ui, desk: &mut Desk| {
-                for command in ui::show(ui, &desk.stand.model()) {
-                    desk.carry_out(command);
-                }
-            },
-            desk,
-        )
+    desk::desk(SONG, text, chosen.into(), None)
 }
 
 fn press(shown: &mut Shown, modifiers: Modifiers, key: Key) {

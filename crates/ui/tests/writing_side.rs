@@ -1,12 +1,11 @@
 //! What is set at the side of a song being written: through the accessible names, to the text of the song.
 
+use crate::support::desk::{self, Shown};
 use crate::support::fixture::{self, Stand};
-use crate::support::raster::Raster;
 use egui::{Key, Modifiers};
-use egui_kittest::Harness;
 use egui_kittest::kittest::Queryable;
 use song::edit::Place;
-use ui::{Chosen, Command, Page, Scope, SideCommand, Topic, Writing, WritingCommand};
+use ui::{Chosen, Command, Page, Scope, SideCommand, Topic, WritingCommand};
 
 /// A song of a verse with three passes and a chorus.
 const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72,
@@ -16,53 +15,9 @@ const SONG: &str = r#"{ "format": 1, "title": "T", "key": "D major", "tempo": 72
   ] }
 "#;
 
-/// A window in which edits are made to the text, as the application makes them.
-struct Desk {
-    stand: Stand,
-    text: String,
-    refused: Vec<String>,
-    asked: Vec<Command>,
-}
-
-type Shown = Harness<'static, Desk>;
-
-impl Desk {
-    fn carry_out(&mut self, command: Command) {
-        self.stand.view.apply(&command);
-        if let Command::Writing(WritingCommand::Change(changes)) = &command {
-            match song::edit::apply_all(&self.text, changes) {
-                Ok(edited) => {
-                    assert_eq!(edited.undo.apply(&edited.text), self.text);
-                    self.text = edited.text;
-                    self.stand.writing = Writing::of(&self.text);
-                }
-                Err(error) => self.refused.push(error.to_string()),
-            }
-        }
-        self.asked.push(command);
-    }
-}
-
 /// The page of writing with a place chosen, and a topic open at the side.
 fn desk(chosen: impl Into<Chosen>, topic: Topic) -> Shown {
-    let mut stand = Stand::new(SONG);
-    stand.writing = Writing::of(SONG);
-    stand.view.page = Page::Writing;
-    stand.view.writing.chosen = chosen.into();
-    stand.view.writing.side.topic = Some(topic);
-    let desk = Desk { stand, text: SONG.into(), refused: Vec::new(), asked: Vec::new() };
-    let mut shown = Harness::builder()
-        .with_size([1280.0, 800.0])
-        .renderer(Raster::default())
-        .with_context_setup(ui::install)
-        .build_ui_state(
-            |ui, desk: &mut Desk| {
-                for command in ui::show(ui, &desk.stand.model()) {
-                    desk.carry_out(command);
-                }
-            },
-            desk,
-        );
+    let mut shown = desk::desk(SONG, SONG, chosen.into(), Some(topic));
     shown.run();
     shown
 }

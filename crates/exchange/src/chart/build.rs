@@ -197,7 +197,8 @@ fn section(
     }
 }
 
-fn said(bar: usize, note: Option<String>, cue: Option<String>) -> file::Exception {
+/// An exception with words for a bar, from 0, in every pass.
+pub(super) fn said(bar: usize, note: Option<String>, cue: Option<String>) -> file::Exception {
     file::Exception {
         pass: None,
         bar: Selector::Number(bar as u32 + 1),

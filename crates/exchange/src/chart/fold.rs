@@ -304,17 +304,8 @@ fn put_in((from, to, bars, words): Other, passes: &[u32], count: u32) -> Excepti
 
 /// An exception with words for a bar, from 0, in some passes or all.
 fn said(bar: usize, (note, cue): Words, passes: &[u32], count: u32) -> Exception {
-    Exception {
-        pass: (passes.len() < count as usize).then(|| selector(passes)),
-        bar: Selector::Number(bar as u32 + 1),
-        beat: None,
-        bars: None,
-        replaces: None,
-        right: None,
-        left: None,
-        note,
-        cue,
-    }
+    let pass = (passes.len() < count as usize).then(|| selector(passes));
+    Exception { pass, ..super::build::said(bar, note, cue) }
 }
 
 /// Passes in rising order: a number, `2-4`, or a list.
