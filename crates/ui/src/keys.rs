@@ -211,7 +211,8 @@ pub(crate) fn handle(ui: &egui::Ui, model: &Model<'_>, out: &mut Vec<Command>) {
             }
         }
         // It leaves a line at the side or what is looked for before it leaves the page.
-        let looks = model.view.page == Page::Writing && model.view.writing.find.is_some();
+        let writes = model.view.page == Page::Writing && model.writing.is_some();
+        let looks = writes && model.view.writing.find.is_some();
         if *key == Key::Escape && (looks || crate::writing::side_keys::was_typing(ui)) {
             continue;
         }

@@ -81,11 +81,17 @@ fn few_keys_go_through_the_plan() {
 
 #[test]
 fn minutes_and_the_day_go_by_steps() {
-    let on = |key| pressed(practising(Page::Practice), key);
+    let planning = || {
+        let mut stand = practising(Page::Practice);
+        stand.practice.running = false;
+        stand
+    };
+    let on = |key| pressed(planning(), key);
+    assert_eq!(pressed(practising(Page::Practice), Key::M), [], "a plan under way goes on as it was made");
     assert_eq!(on(Key::M), command(PracticeCommand::Minutes(25)));
     assert_eq!(on(Key::T), command(PracticeCommand::By(Some(20_793))));
     assert_eq!(on(Key::Y), command(PracticeCommand::By(None)));
-    let mut back = window(practising(Page::Practice), [1280.0, 800.0]);
+    let mut back = window(planning(), [1280.0, 800.0]);
     back.key_press_modifiers(egui::Modifiers::SHIFT, Key::M);
     back.step();
     assert_eq!(asked(&mut back), command(PracticeCommand::Minutes(15)));

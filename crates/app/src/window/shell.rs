@@ -392,6 +392,7 @@ impl Shell {
         }
         self.view.page = Page::Song;
         self.library.mark_open(&source);
+        self.table.turn();
         self.change_document(document::Change::Open(source));
         self.ask_session(SessionCommand::SetLoop(None));
         self.ask_session(SessionCommand::GoToBar(0));

@@ -74,8 +74,7 @@ impl Draft {
     /// # Errors
     /// What cannot be done; nothing is changed then.
     pub fn apply(&mut self, change: &Change) -> Result<&Edit, EditError> {
-        let known = self.identified();
-        let edited = apply(known.as_ref().map_or(&self.text, |known| &known.text), change)?;
+        let (known, edited) = self.edited(|text| apply(text, change))?;
         let typing = change.typing();
         let goes_on = typing.is_some() && typing == self.typing && !self.past.is_empty();
         self.record(edited, &change.name(), goes_on);
@@ -89,8 +88,7 @@ impl Draft {
     /// # Errors
     /// The first that cannot be done; nothing is changed then.
     pub fn apply_all(&mut self, changes: &[Change], name: &str) -> Result<&Edit, EditError> {
-        let known = self.identified();
-        let edited = apply_all(known.as_ref().map_or(&self.text, |known| &known.text), changes)?;
+        let (known, edited) = self.edited(|text| apply_all(text, changes))?;
         self.record(edited, name, false);
         self.put_before(known);
         self.typing = None;
@@ -153,6 +151,20 @@ impl Draft {
             Some(step) if goes_on => step.edits.push((done, undo)),
             _ => self.past.push(Step { name: name.into(), edits: vec![(done, undo)] }),
         }
+    }
+
+    /// The text edited, with an identity before that if it is to have one; what changes nothing brings none.
+    fn edited(
+        &self,
+        edit: impl Fn(&str) -> Result<Edited, EditError>,
+    ) -> Result<(Option<Edited>, Edited), EditError> {
+        if let Some(known) = self.identified() {
+            let edited = edit(&known.text)?;
+            if edited.text != known.text {
+                return Ok((Some(known), edited));
+            }
+        }
+        Ok((None, edit(&self.text)?))
     }
 
     /// The text with an identity, if it is to have one and has none. What does not become a song by that is left as it is.

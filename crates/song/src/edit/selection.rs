@@ -26,11 +26,16 @@ pub(super) fn node(selector: &Selector) -> Node {
 
 /// Numbers from 1, in order, as a selector: neighbours as ranges if that is shorter or `ranges` were written.
 pub(super) fn of_numbers(numbers: &[u32], ranges: bool) -> Selector {
+    of_runs(numbers.iter().map(|number| (*number, *number)), ranges)
+}
+
+/// Stretches in order of where they begin; those that meet are one.
+fn of_runs(stretches: impl Iterator<Item = (u32, u32)>, ranges: bool) -> Selector {
     let mut runs: Vec<(u32, u32)> = Vec::new();
-    for number in numbers {
+    for (from, to) in stretches {
         match runs.last_mut() {
-            Some(run) if run.1 + 1 == *number => run.1 = *number,
-            _ => runs.push((*number, *number)),
+            Some(run) if from <= run.1.saturating_add(1) => run.1 = run.1.max(to),
+            _ => runs.push((from, to)),
         }
     }
     let parts = runs.into_iter().flat_map(|(from, to)| match to - from {
@@ -41,14 +46,18 @@ pub(super) fn of_numbers(numbers: &[u32], ranges: bool) -> Selector {
     Selector { parts: parts.collect() }
 }
 
-/// What is left of a selector without some numbers, of so many; the last stays the last. Nothing if none is left.
+/// What is left of a selector without some numbers, of so many; the last stays the last, and what is beyond stays: passes
+/// may come back. Nothing if none is left.
 pub(super) fn without(selector: &Selector, gone: &[u32], last: u32) -> Option<Selector> {
     let parts = selector.parts.iter().flat_map(|part| match *part {
         Choice::One(number) if gone.contains(&number) => Vec::new(),
         Choice::Last if gone.contains(&last) => Vec::new(),
         Choice::Range(from, to) if gone.iter().any(|gone| (from..=to).contains(gone)) => {
-            let left: Vec<u32> = (from..=to.min(last.max(from))).filter(|n| !gone.contains(n)).collect();
-            of_numbers(&left, true).parts
+            let mut gone: Vec<u32> = gone.iter().copied().filter(|gone| (from..=to).contains(gone)).collect();
+            gone.sort_unstable();
+            let begins = std::iter::once(from).chain(gone.iter().map(|gone| gone.saturating_add(1)));
+            let ends = gone.iter().map(|gone| gone - 1).chain([to]);
+            of_runs(begins.zip(ends).filter(|(from, to)| from <= to), true).parts
         }
         part => vec![part],
     });
@@ -68,16 +77,21 @@ pub(super) fn one_of(selector: &Selector, number: u32, last: u32) -> Selector {
     Selector { parts: vec![if as_last { Choice::Last } else { Choice::One(number) }] }
 }
 
-/// What two selectors mean together: numbers in order, neighbours as ranges from three on, the last as the last.
+/// What two selectors mean together: numbers in order, neighbours as ranges from three on, the last as the last. What is
+/// beyond the last stays: passes may come back.
 pub(super) fn together(one: &Selector, other: &Selector, last: u32) -> Selector {
-    let all: Vec<Choice> = one.parts.iter().chain(&other.parts).copied().collect();
-    let has_last = all.contains(&Choice::Last);
-    let numbers = Selector { parts: all.into_iter().filter(|part| *part != Choice::Last).collect() };
-    let mut numbers = numbers.numbers(last);
-    numbers.sort_unstable();
-    numbers.dedup();
-    let mut together = of_numbers(&numbers, false);
-    if has_last && !numbers.contains(&last) {
+    let all = || one.parts.iter().chain(&other.parts);
+    let mut stretches: Vec<(u32, u32)> = all()
+        .filter_map(|part| match *part {
+            Choice::One(number) => Some((number, number)),
+            Choice::Range(from, to) => Some((from, to)),
+            Choice::Last => None,
+        })
+        .collect();
+    stretches.sort_unstable();
+    let named = stretches.iter().any(|(from, to)| (*from..=*to).contains(&last));
+    let mut together = of_runs(stretches.into_iter(), false);
+    if !named && all().any(|part| *part == Choice::Last) {
         together.parts.push(Choice::Last);
     }
     together

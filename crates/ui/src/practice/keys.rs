@@ -103,7 +103,8 @@ fn planned(key: Key, modifiers: Modifiers, shown: &super::Practice) -> Option<Pr
     }
     let set = shown.set.is_some();
     match key {
-        Key::M => Some(minutes(shown, back)),
+        // While one practises, other minutes would begin the plan anew.
+        Key::M if !shown.running => Some(minutes(shown, back)),
         Key::T => Some(by(shown, back)),
         Key::Y if !back => Some(PracticeCommand::By(None)),
         Key::S if set => Some(PracticeCommand::SetSong(if back { -1 } else { 1 })),

@@ -47,11 +47,16 @@ pub(crate) fn show(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>) {
 fn pasted(ui: &mut Ui, rect: Rect, stage: &mut Stage<'_>, writing: &Writing) {
     let Some(chart) = &writing.pasted else { return };
     let at = pos2(rect.left() + stage.px(18.0), rect.top() + stage.px(25.0));
-    let begun = match (chart.keys.is_empty(), chart.doubts.len()) {
-        (false, 0) => "Letters, read in".to_owned(),
-        (false, n) => format!("{n} not certain (marked ?). Letters, read in"),
-        (true, n) => format!("{n} not certain: marked ? on the page"),
+    let marked = |doubt: &&song::paste::Doubt| doubt.place.as_ref().is_some_and(|place| place.bars.is_some());
+    let begun = match (chart.doubts.len(), chart.doubts.iter().filter(marked).count()) {
+        (0, _) => String::new(),
+        (n, 0) => format!("{n} not certain: see the song’s note"),
+        (n, marked) if n == marked => format!("{n} not certain: marked ?"),
+        (n, marked) => format!("{n} not certain: {marked} marked ?, all in the song’s note"),
     };
+    let letters = if chart.keys.is_empty() { "" } else { "Letters, read in" };
+    let begun =
+        [begun.as_str(), letters].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(". ");
     let drawn = stage.text(ui, at, &begun, 15.0, stage.palette.ink);
     let mut x = drawn.right() + stage.px(12.0);
     for key in &chart.keys {

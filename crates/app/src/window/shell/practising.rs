@@ -136,6 +136,8 @@ impl Shell {
         let desk = &mut self.practice;
         let confirmed = desk.confirm.take().as_ref() == Some(&command);
         match command {
+            // A plan that is under way goes on as it was made.
+            PracticeCommand::Minutes(_) if desk.shown.running => {}
             PracticeCommand::Minutes(minutes) => {
                 desk.shown.minutes = minutes.clamp(1, 600);
                 self.plan_again();

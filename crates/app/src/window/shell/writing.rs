@@ -33,6 +33,11 @@ impl Table {
     pub fn shown(&self) -> Option<&Writing> {
         self.writing.as_ref()
     }
+
+    /// Another song is opened: what was not certain in a chart was of this one.
+    pub fn turn(&mut self) {
+        self.pasted = None;
+    }
 }
 
 impl Shell {
@@ -45,13 +50,17 @@ impl Shell {
         }
         let Some(text) = self.document.text() else { return };
         let clip = self.table.clip.as_ref().map(Clip::bars);
-        let pasted = self.table.pasted.as_ref().and_then(|chart| chart.shown(text));
-        if let Some(writing) = self.table.writing.as_mut().filter(|writing| writing.text == text) {
-            (writing.clip, writing.pasted) = (clip, pasted);
-            return;
-        }
-        let told = self.table.writing.take().and_then(|writing| writing.told);
-        self.table.writing = Writing::of(text).map(|writing| Writing { told, clip, pasted, ..writing });
+        let writing = match self.table.writing.take() {
+            Some(writing) if writing.text == text => Some(writing),
+            before => {
+                let told = before.and_then(|writing| writing.told);
+                Writing::of(text).map(|writing| Writing { told, ..writing })
+            }
+        };
+        self.table.writing = writing.map(|writing| {
+            let pasted = self.table.pasted.as_ref().and_then(|chart| chart.shown(&writing));
+            Writing { clip, pasted, ..writing }
+        });
     }
 
     /// Carries out what the page of writing asks for.

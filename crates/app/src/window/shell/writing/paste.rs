@@ -4,7 +4,7 @@ use crate::window::shell::Shell;
 use song::edit::{Change, Field, Place};
 use song::paste::{Doubt, Pasted};
 use theory::Key;
-use ui::{Chosen, PastedChart};
+use ui::{Chosen, PastedChart, Writing};
 
 /// A chart that was pasted: while its key is not confirmed it can still be read in another.
 #[derive(Debug)]
@@ -14,14 +14,19 @@ pub(super) struct Chart {
     shown: PastedChart,
     /// The song with the chart in it: once it is written on, the chart can no longer be read in another key.
     song: String,
+    /// The sections of that song, with how many bars they have: what is not certain has its place among them.
+    layout: Vec<(String, u32)>,
 }
 
 impl Chart {
     /// What the page shows of it beside a song.
-    pub fn shown(&self, song: &str) -> Option<PastedChart> {
+    pub fn shown(&self, writing: &Writing) -> Option<PastedChart> {
         let mut shown = self.shown.clone();
-        if song != self.song {
+        if writing.text != self.song {
             shown.keys.clear();
+        }
+        if layout(writing) != self.layout {
+            shown.doubts.clear();
         }
         (!shown.keys.is_empty() || !shown.doubts.is_empty()).then_some(shown)
     }
@@ -105,13 +110,24 @@ impl Shell {
         }
         let asks = by_letter || !pasted.doubts.is_empty();
         let shown = PastedChart { key, keys, doubts: pasted.doubts, begin };
-        let song = self.document.text().unwrap_or_default().to_owned();
-        self.table.pasted = asks.then(|| Chart { text: text.to_owned(), section, shown, song });
+        self.write_down();
+        self.table.pasted = self.table.shown().filter(|_| asks).map(|writing| Chart {
+            text: text.to_owned(),
+            section,
+            shown,
+            song: writing.text.clone(),
+            layout: layout(writing),
+        });
         self.say_of_writing(told);
         self.view.writing.chosen = Chosen::bar(begin, 0);
         self.view.writing.line = None;
         self.write_down();
     }
+}
+
+fn layout(writing: &Writing) -> Vec<(String, u32)> {
+    let bars = writing.rows.iter().map(|rows| rows.iter().map(|row| row.bars).sum());
+    writing.song.sections.iter().map(|section| section.name.clone()).zip(bars).collect()
 }
 
 /// All edits that put a chart in.
