@@ -198,7 +198,8 @@ impl Run {
         self.transport.stop(now);
         if !over {
             self.passes.sort_by_key(|pass| pass.number);
-            while !self.passes.is_empty() {
+            // Those that were begun: of a loop a pedal that is down goes on into one more, which is not.
+            for _ in 0..self.passes.len() {
                 let pass = self.passes.remove(0);
                 self.hand_on_pedals(&pass);
                 if let Some(until) = pass.follower.last_struck() {

@@ -187,6 +187,21 @@ fn the_change_alone_goes_from_the_last_beat_before_it_into_the_first_after() {
     assert_eq!(Excerpt::of_change(&part, 1, 2), None);
 }
 
+// The same with rests in the beats before the changes.
+#[test]
+fn a_hand_that_rests_before_a_change_strikes_once_before_it() {
+    let halves = |n: u8| {
+        let half = |n: u8| SlotOf { every: 2, ..chord(4, &[60 + n], &[]) };
+        bar((4, 4), 60.0, &[half(n), half(n + 1)])
+    };
+    let mut part = part(&[halves(0), halves(10)]);
+    part.events.retain(|event| event.start.to_f64() % 2.0 == 0.0);
+    let within = Excerpt::of_change(&part, 1, 1).unwrap();
+    assert_eq!(struck(&within), [(0, 0.0, 70), (0, 2000.0, 71)]);
+    let across = Excerpt::of_change(&part, 1, 0).unwrap();
+    assert_eq!(struck(&across), [(0, 2000.0, 61), (1, 4000.0, 70)]);
+}
+
 #[test]
 fn a_pass_of_a_change_alone_tells_of_the_change_and_of_no_bar() {
     let part = song(&["1", "4"]);

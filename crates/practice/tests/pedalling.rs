@@ -153,3 +153,18 @@ fn a_pedal_that_is_down_over_the_bar_line_of_a_loop_is_down_in_the_next_lap() {
     assert_eq!(feet[1], [(2000.0, 64, 90)]);
     assert_eq!(feet[2], [(2000.0, 64, 90), (2500.0, 64, 0)]);
 }
+
+#[test]
+fn a_loop_is_stopped_with_the_pedal_down() {
+    let ms = Stamp::from_ms;
+    let mut session = Session::new(Arc::new(song()));
+    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
+    session.apply(SessionCommand::SetCountIn(false), ms(0.0));
+    session.apply(SessionCommand::SetLoop(Some(LoopBars::new(1, 1))), ms(0.0));
+    session.apply(SessionCommand::Start, ms(0.0));
+    session.note(ms(130.0), key(57), NoteChange::On { velocity: 70 });
+    session.control(ms(900.0), 64, 127);
+    session.apply(SessionCommand::Stop, ms(1500.0));
+    let laps = session.view(ms(1600.0)).laps;
+    assert_eq!(laps.len(), 1, "the lap that was begun, and none that was not");
+}

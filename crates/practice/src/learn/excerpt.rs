@@ -2,11 +2,12 @@
 //! (teachers' practice), a join, the end of one song and the beginning of the next.
 //!
 //! In the bar before nothing is to be played until its last beat: what sounds on there is struck then. Of the bar after
-//! only the first beat is left. A change within a bar is that bar, silent until the last beat before the change, up to the end
-//! of the first beat after it.
+//! only the first beat is left. A change within a bar is that bar, silent until the last beat before the change, or
+//! the last strike of a hand that rests in that beat, up to the end of the first beat after it.
 
 use crate::LoopBars;
 use song::{Meter, PlayedBar, Quarters};
+use theory::Hand;
 use voicing::{Event, Part, PartBar};
 
 /// A stretch of a song.
@@ -51,10 +52,13 @@ impl Excerpt {
         let (at, beat) = (played.start + played.slots.get(slot)?.start, played.beat.length);
         let mut excerpt = Excerpt::empty(part);
         if slot == 0 {
-            excerpt.lead_in(part, bar.checked_sub(1)?);
+            let before = bar.checked_sub(1)?;
+            let from = before_change(part, before, at, part.bars[before].played.beat.length);
+            excerpt.cut(part, before, Kept { from: Some(from), to: None });
             excerpt.lead_out(part, bar);
         } else {
-            excerpt.cut(part, bar, Kept { from: Some(at - beat), to: Some(at + beat) });
+            let from = before_change(part, bar, at, beat);
+            excerpt.cut(part, bar, Kept { from: Some(from), to: Some(at + beat) });
         }
         Some(excerpt.in_order())
     }
@@ -151,6 +155,17 @@ impl Kept {
         let substitutions = event.substitutions.iter().filter(|s| inside(s.at)).copied().collect();
         (start < end).then(|| Event { start, length: end - start, substitutions, ..event.clone() })
     }
+}
+
+/// Where a change is begun: a beat before it, or where a hand that is silent in that beat struck last.
+fn before_change(part: &Part, bar: usize, at: Quarters, beat: Quarters) -> Quarters {
+    let last = |hand: Hand| {
+        let struck = of_bar(part, bar).filter(|event| event.hand == hand && event.start < at);
+        struck.max_by_key(|event| (event.start, event.length))
+    };
+    let silent =
+        Hand::BOTH.into_iter().filter_map(last).filter(|event| event.start + event.length <= at - beat);
+    silent.map(|event| event.start).chain([at - beat]).min().unwrap_or(at)
 }
 
 /// Ends a bar on the beat at or after a moment, where a meter can be written for that.

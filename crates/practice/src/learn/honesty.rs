@@ -149,7 +149,7 @@ mod tests {
         assert!((honesty.corrected(called(0.8)) - 0.9).abs() < 0.05, "{honesty:?}");
     }
 
-    // With this player it goes all at once: what was called 0.6 never came, what was called 0.8 always.
+    // With this player it goes all at once: what was called 0.4 never came, what was called 0.6 always.
     #[test]
     fn forecasts_that_should_be_surer_become_so() {
         let mut honesty = Honesty::default();

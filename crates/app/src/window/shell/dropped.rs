@@ -48,7 +48,7 @@ impl Shell {
     fn take_in_file(&mut self, wanted: Wanted, path: PathBuf) {
         match wanted {
             Wanted::FolderForTakes => self.copy_with_takes_into(path),
-            Wanted::PlaceForSong => self.move_file(path.with_extension("json")),
+            Wanted::PlaceForSong => self.move_file(as_json(path)),
             Wanted::Bank => self.rig.apply(rig::Change::Bank(path)),
             Wanted::Set => self.open_set(&path),
             Wanted::Take => self.open_takes(vec![path]),
@@ -216,6 +216,16 @@ fn opened(path: PathBuf) -> Vec<PathBuf> {
 
 fn name(path: &Path) -> String {
     path.file_name().unwrap_or(path.as_os_str()).to_string_lossy().into_owned()
+}
+
+/// The place that was chosen, whose name may have full stops in it: `No. 5 waltz` is `No. 5 waltz.json`.
+fn as_json(path: PathBuf) -> PathBuf {
+    if path.extension().is_some_and(|extension| extension.eq_ignore_ascii_case("json")) {
+        return path;
+    }
+    let mut name = path.into_os_string();
+    name.push(".json");
+    name.into()
 }
 
 /// A file name that leads nowhere.

@@ -309,10 +309,8 @@ impl Desk {
             Hands::Right => "right hand",
             Hands::Left => "left hand",
         };
-        let change = pass.change.map_or_else(String::new, |slot| {
-            let chord = ["first", "second", "third", "fourth"].get(slot).unwrap_or(&"last");
-            format!(", only the change into its {chord} chord")
-        });
+        let change =
+            pass.change.map_or_else(String::new, |slot| format!(", only the change into chord {}", slot + 1));
         format!("{what}{change}; {hands}, {:.0} %", pass.speed.percent())
     }
 
