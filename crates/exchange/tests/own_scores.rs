@@ -79,6 +79,34 @@ fn a_score_is_read_back_as_the_song_that_it_is_of() {
     assert!(differing.is_empty(), "read, and above it as written:\n{}", differing.join("\n"));
 }
 
+/// A song of one section through a score and back.
+fn through_a_score(section: &str) -> song::Song {
+    let text = format!(
+        r#"{{ "format": 1, "title": "T", "key": "C major", "tempo": 90, "sections": [ {{ "name": "A", {section} }} ] }}"#
+    );
+    let played = song::read(&text).song.unwrap().play();
+    let score = musicxml::write(&voicing::plan(&played, played.key, &Settings::default()).unwrap());
+    let Imported { song, .. } = musicxml::read(&score, "").unwrap();
+    song::read(&song.to_text()).song.unwrap()
+}
+
+#[test]
+fn a_coachs_word_is_not_taken_for_a_push_and_many_cues_come_back() {
+    let word = through_a_score(r#""bars": ["1 | 4"], "except": [ { "bar": 1, "note": "push" } ]"#);
+    let bars = word.play().bars;
+    assert_eq!(bars[0].note.as_deref(), Some("push"));
+    assert!(bars.iter().all(|bar| !matches!(bar.slots[0].kind, SlotKind::Chord { push: true, .. })));
+
+    let cues: Vec<String> =
+        (1..=40).map(|n| format!(r#"{{ "pass": {n}, "bar": "1-16", "cue": "cue {n}" }}"#)).collect();
+    let bars = ["1 | 4 | 5 | 6"; 4].join("\", \"");
+    let many = format!(r#""passes": 40, "bars": ["{bars}"], "except": [ {} ]"#, cues.join(", "));
+    let song = through_a_score(&many);
+    let played = song.play();
+    assert_eq!(played.bars.len(), 640);
+    assert_eq!(played.bars[17].cue.as_deref(), Some("cue 2"));
+}
+
 /// Written out by hand: how a player would write the song that a score in parts was made of.
 #[test]
 fn passes_that_are_alike_are_written_once() {

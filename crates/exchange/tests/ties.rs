@@ -1,5 +1,5 @@
 //! Scores of the demo songs in all fifteen keys of their mode: they hold the notes of the part, and no tie stands in the
-//! way of another. The readers for which that matters (music21 is one) join tied notes staff by staff, one tie at a time.
+//! way of another. The readers for which that matters join tied notes staff by staff, one tie at a time.
 
 use crate::demos::DEMOS;
 use exchange::musicxml;

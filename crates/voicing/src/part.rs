@@ -74,6 +74,16 @@ impl Level {
     pub const fn number(self) -> u8 {
         self.0
     }
+
+    /// One simpler; `None` at the simplest.
+    pub const fn simpler(self) -> Option<Level> {
+        Level::new(self.0 - 1)
+    }
+
+    /// One fuller; `None` at the fullest.
+    pub const fn fuller(self) -> Option<Level> {
+        Level::new(self.0 + 1)
+    }
 }
 
 /// The keys a keyboard has, both ends included.

@@ -183,8 +183,8 @@ impl Done {
                 format!("there is no bar {}: the song has {} as played", bars.from() + 1, part.bars.len());
             return self.fail(vec![format!("{}: {what}", call.songs[task.song].display())], Code::WrongCall);
         }
-        if part.is_notes_alone() && task.kind.is_score() {
-            let moved = exchange::in_note_values(part).1;
+        if task.kind.is_score() {
+            let moved = export::moved_for_notation(part, wanted.hands);
             let notes = if moved == 1 { "1 note" } else { &format!("{moved} notes") };
             let what = format!("{notes} between the beats: put on the nearest that notation has");
             self.messages.extend((moved > 0).then(|| format!("{}: {what}", task.path.display())));

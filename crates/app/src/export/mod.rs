@@ -86,7 +86,16 @@ fn documents(part: &Part, wanted: &Wanted) -> std::io::Result<Vec<Vec<u8>>> {
 
 /// A part with the notes of some hands; those of a MIDI file, which may have been played, in note values.
 fn of_hands(part: &Part, hands: Hands) -> Part {
+    in_note_values(part, hands).0
+}
+
+/// How many notes of some hands stand elsewhere in notation than they were played.
+pub fn moved_for_notation(part: &Part, hands: Hands) -> usize {
+    in_note_values(part, hands).1
+}
+
+fn in_note_values(part: &Part, hands: Hands) -> (Part, usize) {
     let mut part = part.clone();
     part.events.retain(|event| hands.has(event.hand));
-    if part.is_notes_alone() { exchange::in_note_values(&part).0 } else { part }
+    if part.is_notes_alone() { exchange::in_note_values(&part) } else { (part, 0) }
 }

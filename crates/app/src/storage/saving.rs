@@ -51,6 +51,8 @@ type Write = Box<dyn FnMut(&Path, &[u8]) -> std::io::Result<()> + Send>;
 pub struct Saving {
     places: Option<Places>,
     songs: HashMap<PathBuf, Song>,
+    /// Where files went that were carried away, until that was told: what is asked for their old place goes there.
+    carried: HashMap<PathBuf, PathBuf>,
     write: Write,
 }
 
@@ -72,7 +74,7 @@ impl Saving {
     }
 
     fn with(places: Option<Places>, write: Write) -> Saving {
-        Saving { places, songs: HashMap::new(), write }
+        Saving { places, songs: HashMap::new(), carried: HashMap::new(), write }
     }
 
     /// A song was opened with a text. Gives what was written into it before and never came into the file.
@@ -90,7 +92,10 @@ impl Saving {
     }
 
     /// Takes in a text that is to be in its file, in place of one of the same song that still waits.
-    pub fn ask(&mut self, text: SongText, now: Instant) {
+    pub fn ask(&mut self, mut text: SongText, now: Instant) {
+        while let Some(to) = self.carried.get(&text.path) {
+            text.path.clone_from(to);
+        }
         let song = self.song(&text.path, now);
         let was = match song.waiting.take() {
             // The one that waited was never in the file.
@@ -121,6 +126,11 @@ impl Saving {
         (saved, self.carried(from, to, now))
     }
 
+    /// Whoever asks knows where this file went: what is asked for its old place from now on is of another song.
+    pub fn told_of_carrying(&mut self, from: &Path) {
+        self.carried.remove(from);
+    }
+
     fn carried(&mut self, from: &Path, to: &Path, now: Instant) -> std::io::Result<()> {
         if to.exists() {
             return Err(ErrorKind::AlreadyExists.into());
@@ -135,6 +145,8 @@ impl Saving {
             moved => moved?,
         }
         let before = self.songs.remove(from);
+        self.carried.remove(to);
+        self.carried.insert(from.to_owned(), to.to_owned());
         let song = self.song(to, now);
         song.written = before.and_then(|before| before.written);
         if let (Some(versions), Some(places)) = (song.versions.clone(), self.places.clone()) {

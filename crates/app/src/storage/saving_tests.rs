@@ -214,3 +214,23 @@ fn a_new_song_takes_no_others_place() {
     assert!(matches!(&bench.after(SAVE_EVERY)[..], [Saved::Written { .. }]));
     assert_eq!(std::fs::read_to_string(path).unwrap(), "new");
 }
+
+#[test]
+fn what_is_asked_before_a_move_is_told_goes_to_the_new_place() {
+    let mut bench = Bench::new();
+    bench.ask("a", "b");
+    let to = bench.folder.path().join("shelf/other.json");
+    let (saved, done) = bench.saving.carry(&bench.path, &to, bench.now);
+    assert!(matches!(saved, Some(Saved::Written { .. })) && done.is_ok());
+    bench.ask("b", "c");
+    bench.after(SAVE_EVERY);
+    assert_eq!(std::fs::read_to_string(&to).unwrap(), "c");
+    assert!(!bench.path.exists(), "nothing is put where it was");
+
+    // Then another song may be put there.
+    bench.saving.told_of_carrying(&bench.path);
+    let (path, number) = (bench.path.clone(), 2);
+    bench.saving.ask(SongText { path, was: None, text: "d".into(), number, held: false }, bench.now);
+    bench.after(SAVE_EVERY);
+    assert_eq!((bench.file().as_str(), std::fs::read_to_string(&to).unwrap().as_str()), ("d", "c"));
+}

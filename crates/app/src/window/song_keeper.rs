@@ -13,6 +13,8 @@ pub enum SongOrder {
     Opened(PathBuf, String),
     /// Keep a text that was chosen against among the versions.
     PutAside(PathBuf, String),
+    /// That its file was moved from here was heard: what is written here from now on is another song.
+    MoveWasTold(PathBuf),
     /// List its earlier versions.
     Versions(PathBuf),
     /// Copy it with its takes, for somebody else.
@@ -119,6 +121,10 @@ impl SongKeeper {
             SongOrder::Move(from, to) => {
                 let (saved, done) = self.saving.carry(&from, &to, now);
                 Some(SongTold::Moved(Moved { from, to, saved, done }))
+            }
+            SongOrder::MoveWasTold(from) => {
+                self.saving.told_of_carrying(&from);
+                None
             }
             SongOrder::Versions(path) => {
                 let earlier = self.places.as_ref().map(|places| earlier(&Versions::of(places, &path)));

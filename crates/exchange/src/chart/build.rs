@@ -81,7 +81,8 @@ fn unplayed(sheet: &Sheet) -> Vec<(String, usize)> {
         let chords: Vec<String> =
             bar.harmony.iter().filter_map(|(_, symbol)| Some(symbol.chord?.to_string())).collect();
         let names = if chords.is_empty() { String::new() } else { format!(", with {}", chords.join(" ")) };
-        (format!("bar {} is never played{names}", at + 1), chords.len())
+        let words = bar.words.iter().chain(&bar.coach.cue).map(|words| format!("; {words}"));
+        (format!("bar {} is never played{names}{}", at + 1, words.collect::<String>()), chords.len())
     };
     bars.map(said).collect()
 }
@@ -174,7 +175,10 @@ fn section(
         match (notes.is_empty() && cue.is_none(), except.len() < NOTED_BARS) {
             (true, _) => {}
             (false, true) => except.push(said(at, (!notes.is_empty()).then(|| notes.join("\n")), cue)),
-            (false, false) => beyond.push(format!("bar {}: {}", at + 1, notes.join("; "))),
+            (false, false) => {
+                let said: Vec<&str> = notes.into_iter().chain(cue.as_deref()).collect();
+                beyond.push(format!("bar {}: {}", at + 1, said.join("; ")));
+            }
         }
     }
     let coach = &bars[0].coach;

@@ -140,6 +140,9 @@ fn merged(passes: &[&Section]) -> Option<Section> {
     let mut except: Vec<Exception> =
         others.into_iter().map(|(other, passes)| put_in(other, &passes, count)).collect();
     except.extend(words.into_iter().map(|((bar, words), passes)| said(bar, words, &passes, count)));
+    if except.len() > song::limits::EXCEPTIONS || later_words(passes) {
+        return None;
+    }
     except.sort_by_key(|exception| match &exception.bar {
         Selector::Number(bar) => *bar,
         _ => 0,
@@ -150,6 +153,12 @@ fn merged(passes: &[&Section]) -> Option<Section> {
         except: (!except.is_empty()).then_some(except),
         ..first.clone()
     })
+}
+
+/// A later pass says something of the section that the first does not.
+fn later_words(passes: &[&Section]) -> bool {
+    let first = passes.first();
+    passes.iter().skip(1).any(|pass| pass.note.is_some() && first.is_none_or(|first| first.note != pass.note))
 }
 
 /// The bars of a section, one by one.

@@ -49,6 +49,9 @@ fn add_page(score: &Element, notes: &mut Vec<String>) {
         std::iter::once(&title).chain(notes).any(|known| known.to_lowercase().contains(&words))
     };
     for words in credits(score).map(|credit| line(&credit.text)) {
+        if notes.len() >= MOST_NOTES {
+            return;
+        }
         if !words.is_empty() && !said(notes, &words) {
             notes.push(format!("On the page: {words}"));
         }

@@ -11,10 +11,20 @@ pub(super) struct Ending {
     pub passes: Vec<u32>,
     /// The last pass of all endings that stand side by side with it.
     pub last_pass: u32,
+    /// The first pass of them.
+    first_pass: u32,
     /// The repeat that they are endings of is played on a way back too.
     pub after_jump: bool,
     /// Those that stand side by side with it, itself among them.
     group: Range<usize>,
+}
+
+impl Ending {
+    /// Whether it is passed over in a pass that it is not for. In a pass before all that stand beside it it is played: the
+    /// first ending has no bracket then.
+    pub fn is_passed_over(&self, pass: u32) -> bool {
+        pass >= self.first_pass && !self.passes.contains(&pass)
+    }
 }
 
 /// All endings of a score.
@@ -51,6 +61,7 @@ impl Endings {
                 to,
                 passes,
                 last_pass: 1,
+                first_pass: 1,
                 after_jump: false,
                 group: group.clone(),
             });
@@ -64,15 +75,6 @@ impl Endings {
     /// The ending that a measure lies in.
     pub fn at(&self, measure: usize) -> Option<&Ending> {
         self.all.get((*self.of_measure.get(measure)?)?)
-    }
-
-    /// Whether an ending is passed over in a pass that it is not for. In a pass before all of them it is played: its first
-    /// ending has no bracket.
-    pub fn passes_over(&self, ending: &Ending, pass: u32) -> bool {
-        let is_for = |ending: &Ending| ending.passes.contains(&pass);
-        let group = &self.all[ending.group.clone()];
-        let first = group.iter().flat_map(|ending| &ending.passes).min();
-        !is_for(ending) && first.is_some_and(|first| pass >= *first)
     }
 
     /// The passes of an ending: those that are written, unless all of them are taken.
@@ -92,12 +94,13 @@ impl Endings {
     fn close(&mut self, group: Range<usize>, forms: &[Form]) {
         let own = &mut self.all[group.clone()];
         let last_pass = own.iter().flat_map(|ending| &ending.passes).copied().max().unwrap_or(1);
+        let first_pass = own.iter().flat_map(|ending| &ending.passes).copied().min().unwrap_or(1);
         let sends = |ending: &Ending| {
             forms[ending.from..=ending.to].iter().any(|form| form.backward.is_some_and(|r| r.after_jump))
         };
         let after_jump = own.iter().any(sends);
         own.iter_mut().for_each(|ending| {
-            ending.last_pass = last_pass;
+            (ending.first_pass, ending.last_pass) = (first_pass, last_pass);
             ending.after_jump = after_jump;
             ending.group = group.clone();
         });

@@ -153,7 +153,7 @@ impl Player<'_> {
         if let Some(coda) = self.leaves_for_coda(at, false) {
             return Some(coda);
         }
-        let over = |ending: &&Ending| ending.from == at && endings.passes_over(ending, self.pass(ending));
+        let over = |ending: &&Ending| ending.from == at && ending.is_passed_over(self.pass(ending));
         if let Some(ending) = ending.filter(over) {
             return Some(ending.to + 1);
         }

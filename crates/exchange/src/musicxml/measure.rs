@@ -191,6 +191,11 @@ impl Measures {
         };
         // One chord by letter and by number is one chord, and so is one over each of two staves.
         let numbered = element.child("numeral").is_some() || element.child("function").is_some();
+        if measure.harmony.len() >= MOST_CHORDS {
+            add_words(measure, "more chords stand here than a bar can have".to_owned());
+            measure.noted += 1;
+            return;
+        }
         let here = || measure.harmony.iter().filter(|(own, _)| *own == place).map(|(_, symbol)| symbol);
         let again = here().next_back() == Some(&symbol);
         if again || (numbered && here().any(|other| sounds_alike(other, &symbol))) {
@@ -221,11 +226,17 @@ fn note(element: &Element, measure: &mut Measure) {
     }
 }
 
+/// A measure has no more words over it than this, and no more chords.
+const MOST_WORDS: usize = 100;
+const MOST_CHORDS: usize = 200;
+
 /// Words that stand over a measure, each once.
 pub(super) fn add_words(measure: &mut Measure, words: String) {
-    if !measure.words.contains(&words) {
-        measure.words.push(words);
+    if measure.words.len() > MOST_WORDS || measure.words.contains(&words) {
+        return;
     }
+    let full = measure.words.len() == MOST_WORDS;
+    measure.words.push(if full { "more stands here than can be told".to_owned() } else { words });
 }
 
 fn sounds_alike(a: &Symbol, b: &Symbol) -> bool {

@@ -4,6 +4,7 @@
 use super::form::Form;
 use super::measure::{Measure, add_words};
 use crate::chart::Symbol;
+use song::Quarters;
 
 /// Adds what another part says. Its keys and meters count only where the part has none of its own: it may be transposing.
 pub(super) fn hear(own: &mut [Measure], other: &[Measure]) {
@@ -11,7 +12,6 @@ pub(super) fn hear(own: &mut [Measure], other: &[Measure]) {
     let has_meter = own.iter().any(|measure| measure.meter.is_some());
     for (own, other) in own.iter_mut().zip(other) {
         hear_form(&mut own.form, &other.form);
-        own.closes_before = own.closes_before.or(other.closes_before);
         own.section = own.section.take().or_else(|| other.section.clone());
         own.tempo = own.tempo.or(other.tempo);
         own.feel = own.feel.or(other.feel);
@@ -20,7 +20,8 @@ pub(super) fn hear(own: &mut [Measure], other: &[Measure]) {
         own.filled = own.filled.max(other.filled);
         own.has_notes |= other.has_notes;
         own.has_lyrics |= other.has_lyrics;
-        own.rests &= other.rests;
+        // A part in which nothing is written rests as well.
+        own.rests &= other.rests || other.filled == Quarters::ZERO;
         own.implicit |= other.implicit;
         other.words.iter().for_each(|words| add_words(own, words.clone()));
         hear_chords(own, other);

@@ -11,8 +11,9 @@ use voicing::Part;
 pub(super) const SOFTWARE: &str = "Overhand";
 /// A field of the score with the coach's words about the whole song.
 pub(super) const NOTE_FIELD: &str = "note";
-/// Stands where a push is struck.
+/// Stands where a push is struck, in a hand of its own: a coach may write the same word.
 const PUSH: &str = "push";
+const PUSH_STYLE: (&str, &str) = ("font-style", "italic");
 /// Stands around the number of a diamond (MusicXML 4.0, "enclosure-shape").
 const DIAMOND: &str = "diamond";
 /// Stands before what a player is to listen for.
@@ -76,7 +77,7 @@ fn lines(note: Option<&str>, cue: Option<&str>) -> Vec<String> {
 pub(super) fn write(xml: &mut Xml, words: &Word) {
     match words {
         Word::Coach(lines) => lines.iter().for_each(|line| write_line(xml, "", line)),
-        Word::Push => write_line(xml, "", PUSH),
+        Word::Push => write_line(xml, &attribute(PUSH_STYLE.0, PUSH_STYLE.1), PUSH),
         Word::Diamond(number) => write_line(xml, &attribute("enclosure", DIAMOND), number),
     }
 }
@@ -106,7 +107,7 @@ impl OwnWords {
             let text = words.text.trim();
             if words.attribute("enclosure") == Some(DIAMOND) {
                 add(&mut self.diamonds, place);
-            } else if text == PUSH && !names_section {
+            } else if text == PUSH && words.attribute(PUSH_STYLE.0) == Some(PUSH_STYLE.1) {
                 add(&mut self.pushes, place);
             } else if names_section {
                 self.section.push(text.to_owned());

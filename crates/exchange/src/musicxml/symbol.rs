@@ -14,9 +14,8 @@ pub(crate) fn read(harmony: &Element, key: Key) -> Option<Symbol> {
     let part = |name: &str| first.iter().find(|element| element.name == name).copied();
     let written = part("kind").map_or("", |kind| kind.text.trim());
     let shown = part("kind").and_then(|kind| kind.attribute("text")).unwrap_or_default();
-    let is_none = matches!(written, "none" | "other") && shows_none(shown);
     let bass = part("bass").and_then(|bass| note(bass, "bass-step", "bass-alter"));
-    if written == "none" || is_none {
+    if written == "none" || (written == "other" && shows_none(shown)) {
         let unsaid = bass.map(|bass| format!("the bass note {bass} under no chord was left out"));
         return Some(Symbol { unsaid, ..Symbol::default() });
     }

@@ -63,7 +63,7 @@ impl Element {
 /// Parts of one in which decimals are counted.
 pub(crate) const PARTS: i64 = 1_000_000;
 
-/// A decimal number in millionths, within a billion; what is finer is cut off.
+/// A decimal number in millionths, within a billion; what is finer is rounded.
 pub(crate) fn decimal(text: &str) -> Option<i64> {
     let number: f64 = text.trim().parse().ok()?;
     (number.abs() <= 1e9).then(|| (number * PARTS as f64).round() as i64)
@@ -107,6 +107,10 @@ pub(crate) fn read(
                 }
                 let element = element(&start).map_err(bad)?;
                 match open.last_mut() {
+                    Some(_) if element.name == handed_over => {
+                        held -= 1;
+                        take(&open, element)?;
+                    }
                     Some(parent) => parent.children.push(element),
                     None => return Ok(element),
                 }
@@ -174,11 +178,9 @@ fn latin(bytes: &[u8]) -> Result<String, ExchangeError> {
         '\u{90}', '‘', '’', '“', '”', '•', '–', '—', '˜', '™', 'š', '›', 'œ', '\u{9D}', 'ž', 'Ÿ',
     ];
     let said = says_encoding(bytes).to_ascii_lowercase();
-    let known = ["", "utf-8", "utf8", "us-ascii", "ascii"].contains(&said.as_str())
-        || ["iso-8859-", "iso8859-", "latin", "windows-125", "cp125"]
-            .iter()
-            .any(|start| said.starts_with(start));
-    if !known {
+    let plain = ["", "utf-8", "utf8", "us-ascii", "ascii"];
+    let western = ["iso-8859-1", "iso8859-1", "latin1", "latin-1", "windows-1252", "cp1252"];
+    if !plain.iter().chain(&western).any(|known| *known == said) {
         return Err(ExchangeError::NotAScore(format!(
             "its letters are written as {said}, which is not known here"
         )));

@@ -54,11 +54,16 @@ impl Grid {
         // Less than a step wide, a normal curve between grid points would vanish.
         let deviation = deviation.max(0.4 * step);
         let reach = ((4.0 * deviation + by.abs()) / step).ceil() as i64;
-        let kernel: Vec<(i64, f64)> =
-            (-reach..=reach).map(|k| (k, normal(k as f64 * step - by, deviation))).collect();
+        // What leads beyond the grid ends at its end, however far: years away are no more work than days.
+        let furthest = reach.min(POINTS as i64 - 1);
+        let mut kernel = vec![0.0; 2 * furthest as usize + 1];
+        for k in -reach..=reach {
+            kernel[(k.clamp(-furthest, furthest) + furthest) as usize] +=
+                normal(k as f64 * step - by, deviation);
+        }
         let mut moved = vec![0.0; POINTS];
         for (n, weight) in self.0.iter().enumerate() {
-            for (k, share) in &kernel {
+            for (k, share) in (-furthest..=furthest).zip(&kernel) {
                 let to = (n as i64 + k).clamp(0, POINTS as i64 - 1) as usize;
                 moved[to] += weight * share;
             }

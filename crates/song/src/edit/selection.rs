@@ -34,7 +34,7 @@ fn of_runs(stretches: impl Iterator<Item = (u32, u32)>, ranges: bool) -> Selecto
     let mut runs: Vec<(u32, u32)> = Vec::new();
     for (from, to) in stretches {
         match runs.last_mut() {
-            Some(run) if from <= run.1.saturating_add(1) => run.1 = run.1.max(to),
+            Some(run) if (run.0..=run.1.saturating_add(1)).contains(&from) => run.1 = run.1.max(to),
             _ => runs.push((from, to)),
         }
     }

@@ -90,9 +90,6 @@ impl Shell {
 
     /// Has the text written, unless it is in the file or on its way.
     fn write_song(&mut self) {
-        if self.cabinet.moving.as_ref().is_some_and(|path| self.is_open(path)) {
-            return;
-        }
         if let Some(song) = self.document.to_write() {
             self.keeper.ask(Order::Song(SongOrder::Write(song)));
         }
@@ -212,6 +209,7 @@ impl Shell {
         saved.into_iter().for_each(|saved| self.hear_of_saving(saved));
         match done {
             Ok(()) => {
+                self.keeper.ask(Order::Song(SongOrder::MoveWasTold(from.clone())));
                 for known in self.settings.recent.iter_mut().chain(&mut self.settings.aside) {
                     if *known == from {
                         known.clone_from(&to);

@@ -8,9 +8,9 @@ impl Shell {
     /// nothing was asked for. It stays as it is at the end.
     pub(super) fn by_a_level(&self, fuller: bool) -> Settings {
         let player = *self.document.player();
-        let of_song = self.document.song().map_or(Level::MIDDLE.number(), |song| song.level);
-        let now = player.level.map_or(of_song, Level::number);
-        let next = if fuller { now + 1 } else { now.saturating_sub(1) };
-        Settings { level: Level::new(next).or(player.level), ..player }
+        let of_song = || self.document.song().and_then(|song| Level::new(song.level));
+        let now = player.level.or_else(of_song).unwrap_or(Level::MIDDLE);
+        let next = if fuller { now.fuller() } else { now.simpler() };
+        Settings { level: next.or(player.level), ..player }
     }
 }

@@ -182,7 +182,11 @@ impl Desk {
         }
         match (self.pass, records) {
             (Some(pass), [record]) => {
-                let within = record.bars.iter().all(|bar| pass.bars.contains(bar.bar));
+                let bars = record.bars.iter().map(|bar| bar.bar);
+                let mut within = bars.chain(record.changes.iter().map(|change| change.bar));
+                // A change alone has no bars.
+                let kind = pass.change.is_none() || record.bars.is_empty();
+                let within = kind && within.all(|bar| pass.bars.contains(bar)) && record.hands == pass.hands;
                 let song = self.songs.song(pass.song).is_some_and(|known| is_of(record, known));
                 record.about.purpose == pass.purpose && within && song
             }

@@ -14,8 +14,8 @@ pub(super) struct Chart {
     shown: PastedChart,
     /// The song with the chart in it: once it is written on, the chart can no longer be read in another key.
     song: String,
-    /// The sections of that song, with how many bars they have: what is not certain has its place among them.
-    layout: Vec<(String, u32)>,
+    /// For each thing that is not certain and has its bar: the section's name and what stands there.
+    places: Vec<Option<(String, String)>>,
 }
 
 impl Chart {
@@ -25,9 +25,10 @@ impl Chart {
         if writing.text != self.song {
             shown.keys.clear();
         }
-        if layout(writing) != self.layout {
-            shown.doubts.clear();
-        }
+        // A bar that was written anew, or is gone, is no longer that of which something was not certain.
+        let mut places = self.places.iter();
+        let begin = shown.begin;
+        shown.doubts.retain(|doubt| places.next().is_some_and(|was| *was == place(doubt, begin, writing)));
         (!shown.keys.is_empty() || !shown.doubts.is_empty()).then_some(shown)
     }
 }
@@ -114,9 +115,9 @@ impl Shell {
         self.table.pasted = self.table.shown().filter(|_| asks).map(|writing| Chart {
             text: text.to_owned(),
             section,
+            places: shown.doubts.iter().map(|doubt| place(doubt, begin, writing)).collect(),
             shown,
             song: writing.text.clone(),
-            layout: layout(writing),
         });
         self.say_of_writing(told);
         self.view.writing.chosen = Chosen::bar(begin, 0);
@@ -125,9 +126,10 @@ impl Shell {
     }
 }
 
-fn layout(writing: &Writing) -> Vec<(String, u32)> {
-    let bars = writing.rows.iter().map(|rows| rows.iter().map(|row| row.bars).sum());
-    writing.song.sections.iter().map(|section| section.name.clone()).zip(bars).collect()
+fn place(doubt: &Doubt, begin: usize, writing: &Writing) -> Option<(String, String)> {
+    let place = doubt.place.as_ref()?;
+    let (section, (bar, _)) = (place.section + begin, place.bars?);
+    Some((writing.song.sections.get(section)?.name.clone(), writing.bar_text(section, bar)?))
 }
 
 /// All edits that put a chart in.
