@@ -6,7 +6,8 @@
 //!
 //! How bars and changes relate: a bar stands for all that is in it. How likely a section or a song is clean is made of its bars
 //! alone, whose beliefs have heard every failure already; changes tell where in a bar it fails and what to drill, and are never
-//! multiplied in a second time, nor do they tell a second time what kind of player it is. As a clean bar has no change that failed, a change is at least as likely as its bar.
+//! multiplied in a second time, nor do they tell a second time what kind of player it is. As a clean bar has no change that
+//! failed, a change is at least as likely as its bar.
 
 use super::player::Shares;
 use super::{Belief, ByHands, Chance, Change, Coach, Forecast, HardBar, Honesty, Reason, bars_known_by};
