@@ -30,6 +30,8 @@ fn a_keyboard_pulled_out_in_mid_bar_and_plugged_in_again_ends_no_run() {
         keyboard.wait_for("ready", 1);
         keyboard
     };
+    // Before the first look nothing is said.
+    window.wait_for_text("No MIDI");
     let first = keyboard();
     window.wait_until_gone("No MIDI");
     screen.focus("Loose Plug");

@@ -1,6 +1,6 @@
 //! The page of other ways and the settings of the part, by accessible names and keys.
 
-use crate::stand::{asked, window};
+use crate::stand::{asked, resize, window};
 use crate::support::fixture::{self, Stand};
 use egui::epaint::ClippedShape;
 use egui::{Key, Shape, pos2};
@@ -140,11 +140,11 @@ fn cut_lines(shown: &crate::stand::Shown) -> Vec<String> {
 
 #[test]
 fn no_line_beside_the_chart_is_cut_in_half() {
-    for height in (780..830).step_by(3) {
-        for page in [Page::Ways, Page::Song] {
-            let mut stand = ways();
-            stand.view.page = page;
-            let mut shown = window(stand, [1280.0, height as f32]);
+    for page in [Page::Ways, Page::Song] {
+        let mut shown = window(ways(), [1280.0, 800.0]);
+        for height in (780..830).step_by(3) {
+            shown.state_mut().stand.view.page = page;
+            resize(&mut shown, [1280.0, height as f32]);
             let lines = cut_lines(&shown);
             assert!(lines.is_empty(), "{page:?} {height}: {lines:?}");
             // Somewhere in the middle both edges may cut.

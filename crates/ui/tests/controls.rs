@@ -180,8 +180,9 @@ fn a_long_title_is_shortened_before_a_word_gives_way() {
 
 #[test]
 fn every_key_of_the_table_is_answered() {
+    let mut shown = lanterns();
     for shortcut in SHORTCUTS {
-        let mut shown = window(Stand::new(fixture::LANTERNS), [1280.0, 800.0]);
+        shown.state_mut().stand = Stand::new(fixture::LANTERNS);
         // Starting leaves such a page as well, see below.
         let page = if shortcut.ask == Ask::StartStop { Page::Song } else { Page::Songs };
         shown.state_mut().stand.view.page = page;

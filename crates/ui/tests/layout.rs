@@ -1,6 +1,6 @@
 //! Nothing overlaps, nothing leaves its box, the current bar stays in sight.
 
-use crate::stand::{Shown, window};
+use crate::stand::{Shown, resize, window};
 use crate::support::fixture::{self, Stand};
 use egui::{Rect, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
@@ -24,9 +24,10 @@ fn songs() -> Vec<String> {
 
 #[test]
 fn no_control_covers_another() {
-    for size in SIZES {
-        for text in songs() {
-            let shown = window(Stand::new(&text), size);
+    for text in songs() {
+        let mut shown = window(Stand::new(&text), SIZES[0]);
+        for size in SIZES {
+            resize(&mut shown, size);
             let boxes: Vec<_> =
                 buttons(&shown).into_iter().filter(|(name, _)| !name.contains("bar ")).collect();
             assert!(boxes.len() > 8, "{size:?}: only {} controls", boxes.len());
@@ -44,13 +45,13 @@ fn no_control_covers_another() {
 
 #[test]
 fn every_control_lies_in_the_window() {
-    for size in SIZES {
-        let screen = Rect::from_min_size(egui::Pos2::ZERO, Vec2::from(size)).expand(0.5);
-        for text in songs() {
+    for text in songs() {
+        let mut shown = window(Stand::new(&text), SIZES[0]);
+        for size in SIZES {
+            let screen = Rect::from_min_size(egui::Pos2::ZERO, Vec2::from(size)).expand(0.5);
             for page in [Page::Song, Page::Results, Page::Room, Page::FirstStart] {
-                let mut stand = Stand::new(&text);
-                stand.view.page = page;
-                let shown = window(stand, size);
+                shown.state_mut().stand.view.page = page;
+                resize(&mut shown, size);
                 for (name, rect) in buttons(&shown).iter().filter(|(name, _)| !name.contains("bar ")) {
                     assert!(screen.contains_rect(*rect), "{size:?} {page:?}: {name} at {rect:?}");
                 }
@@ -61,9 +62,10 @@ fn every_control_lies_in_the_window() {
 
 #[test]
 fn bars_of_the_chart_do_not_overlap() {
-    for size in SIZES {
-        for text in songs() {
-            let shown = window(Stand::new(&text), size);
+    for text in songs() {
+        let mut shown = window(Stand::new(&text), SIZES[0]);
+        for size in SIZES {
+            resize(&mut shown, size);
             let bars: Vec<_> =
                 buttons(&shown).into_iter().filter(|(name, _)| name.contains(", bar ")).collect();
             assert!(bars.len() > 3);

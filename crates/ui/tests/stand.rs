@@ -31,6 +31,12 @@ pub fn window(stand: Stand, size: [f32; 2]) -> Shown {
         )
 }
 
+/// Another size of a window that is open. Its letters are drawn already, so this is quicker than another window.
+pub fn resize(shown: &mut Shown, size: [f32; 2]) {
+    shown.set_size(size.into());
+    shown.run();
+}
+
 /// What a shown window asked for since the last call.
 pub fn asked(shown: &mut Shown) -> Vec<Command> {
     std::mem::take(&mut shown.state_mut().asked)

@@ -107,16 +107,20 @@ pub(super) const MIDDLE_LEVEL: u8 = 3;
 /// The level of a section of a song that writes none at all: the middle, but verses a step sparser and choruses a step
 /// fuller where the song has both, so that the one lifts off from the other (common practice, no source).
 fn usual_level(song: &Song, section: usize) -> u8 {
-    let silent = song.plays.level.is_none() && song.sections.iter().all(|s| s.plays.level.is_none());
-    let is = |name: &str, word: &str| name.to_lowercase().split(' ').any(|w| w == word);
+    let is = |name: &str, word: &str| name.split(' ').any(|w| w.eq_ignore_ascii_case(word));
     let verse = |name: &str| is(name, "verse");
     let chorus = |name: &str| is(name, "chorus") || is(name, "refrain");
-    let has = |kind: &dyn Fn(&str) -> bool| song.sections.iter().any(|s| kind(&s.name));
     let name = &song.sections[section].name;
+    // Asked of each section, so the whole song is only looked through where its answer counts.
+    if !verse(name) && !chorus(name) {
+        return MIDDLE_LEVEL;
+    }
+    let silent = song.plays.level.is_none() && song.sections.iter().all(|s| s.plays.level.is_none());
+    let has = |kind: &dyn Fn(&str) -> bool| song.sections.iter().any(|s| kind(&s.name));
     match silent && has(&verse) && has(&chorus) {
         true if verse(name) => MIDDLE_LEVEL - 1,
-        true if chorus(name) => MIDDLE_LEVEL + 1,
-        _ => MIDDLE_LEVEL,
+        true => MIDDLE_LEVEL + 1,
+        false => MIDDLE_LEVEL,
     }
 }
 
