@@ -51,6 +51,16 @@ fn a_mistake_is_told_with_its_place_on_standard_output() {
 }
 
 #[test]
+fn a_midi_file_is_no_song_and_is_not_called_a_broken_one() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("take.mid");
+    std::fs::write(&path, b"MThd\0\0\0\x06\0\0\0\x01\0\x60MTrk\0\0\0\x04\0\xff\x2f\0").unwrap();
+    let said = call(&["check", &path.display().to_string()]);
+    assert_eq!((said.code, said.out.as_str()), (Some(1), ""));
+    assert!(said.err.contains("this is a MIDI file") && said.err.contains("overhand import"), "{}", said.err);
+}
+
+#[test]
 fn a_call_that_means_nothing_ends_with_2_and_a_file_that_is_not_there_with_1() {
     for wrong in
         [&["part"][..], &["scale", "H major"], &["part", BALLAD, "--reach", "99"], &["chords", "D sideways"]]

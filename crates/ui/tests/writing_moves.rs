@@ -154,6 +154,16 @@ fn whole_bars_that_are_selected_in_a_row_are_cut_and_pasted_as_bars() {
 }
 
 #[test]
+fn the_chosen_bar_is_asked_for_once_more() {
+    let mut shown = desk(Chosen::bar(0, 0));
+    select(&mut shown, "4 5");
+    shown.key_press_modifiers(Modifiers::COMMAND, egui::Key::D);
+    shown.run_steps(2);
+    let double = Command::Writing(WritingCommand::Double { section: 0, from: 1, to: 2 });
+    assert!(shown.state().asked.contains(&double), "{:?}", shown.state().asked);
+}
+
+#[test]
 fn the_page_says_which_passes_differ_and_what_they_play() {
     let shown = desk(Place::Song);
     assert!(shown.query_by_label("Verse, bar 5: 5, differs in pass 3, 4: 4").is_some());

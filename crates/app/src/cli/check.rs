@@ -34,9 +34,9 @@ fn as_text(songs: &[PathBuf]) -> Answer {
     let mut text = String::new();
     let mut messages = Vec::new();
     for path in songs {
-        match std::fs::read(path) {
-            Ok(bytes) => text += &report(path, &song::read_bytes(&bytes).diagnostics),
-            Err(error) => messages.append(&mut song_file::unreadable(path, &error).messages),
+        match song_file::diagnostics(path) {
+            Ok(diagnostics) => text += &report(path, &diagnostics),
+            Err(mut answer) => messages.append(&mut answer.messages),
         }
     }
     Answer::done(text).telling(messages)
@@ -54,9 +54,9 @@ fn as_json(songs: &[PathBuf]) -> Answer {
     let mut files = Vec::new();
     let mut messages = Vec::new();
     for path in songs {
-        match std::fs::read(path) {
-            Ok(bytes) => files.push(checked(path, &song::read_bytes(&bytes).diagnostics)),
-            Err(error) => messages.append(&mut song_file::unreadable(path, &error).messages),
+        match song_file::diagnostics(path) {
+            Ok(diagnostics) => files.push(checked(path, &diagnostics)),
+            Err(mut answer) => messages.append(&mut answer.messages),
         }
     }
     Answer::json(&serde_json::json!({ "files": files })).telling(messages)
@@ -78,6 +78,5 @@ fn checked(path: &Path, diagnostics: &[Diagnostic]) -> CheckedFile {
 }
 
 fn is_sound(path: &Path) -> bool {
-    std::fs::read(path)
-        .is_ok_and(|bytes| !song::read_bytes(&bytes).diagnostics.iter().any(Diagnostic::is_error))
+    song_file::diagnostics(path).is_ok_and(|diagnostics| !diagnostics.iter().any(Diagnostic::is_error))
 }

@@ -16,13 +16,22 @@ pub struct SongFile {
 
 /// Reads a song file; the answer, if it cannot be played.
 pub fn read(path: &Path) -> Result<SongFile, Answer> {
+    song_in(path, &no_midi(path)?)
+}
+
+/// What there is to tell about a song file; the answer, if it is none or cannot be opened.
+pub fn diagnostics(path: &Path) -> Result<Vec<Diagnostic>, Answer> {
+    Ok(song::read_bytes(&no_midi(path)?).diagnostics)
+}
+
+fn no_midi(path: &Path) -> Result<Vec<u8>, Answer> {
     let bytes = bytes(path)?;
     if exchange::looks_like_midi(&bytes) {
         let what = "this is a MIDI file and no song; 'overhand part' prints its notes, and 'overhand import' makes a song of \
                     the chords in its words";
         return Err(Answer::wrong_input(vec![format!("{}: {what}", path.display())]));
     }
-    song_in(path, &bytes)
+    Ok(bytes)
 }
 
 fn bytes(path: &Path) -> Result<Vec<u8>, Answer> {

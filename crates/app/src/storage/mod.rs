@@ -23,13 +23,13 @@ pub use practice_history::{History, Remembered};
 pub use practice_record::to_document;
 pub use practice_settings::{FeedbackWord, PracticeSettings, TriggerWord};
 pub use saving::{SAVE_EVERY, Saved, Saving, TRY_EVERY};
-pub use set_list::{SetList, SetSong, is_set, read_set};
+pub use set_list::{SetList, SetSong, is_set, read_set, set_follows};
 pub use settings::{
     Between, Click, ClickBars, Instrument, Keyboard, Labels, Loaded, MOST_DELAY_MS, Midi, Room, Settings,
     Theme, Touch,
 };
 pub use song_file::{SongText, free_path, free_path_of, may_be_written, read_song, read_within};
-pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take};
+pub use takes::{SavedTake, delete_take, keep_take, list_takes, save_take, takes_follow};
 pub use verdict::Verdict;
 pub use versions::{Unsaved, Version, VersionKind, Versions};
 

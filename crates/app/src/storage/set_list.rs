@@ -7,7 +7,7 @@
 //!
 //! Songs are named by their files, from the folder of the set list; a song without a key is played as it is written.
 
-use super::read_song;
+use super::{read_song, write_whole};
 use serde::{Deserialize, Serialize};
 use std::path::{Path, PathBuf};
 use theory::Key;
@@ -55,12 +55,16 @@ struct Entry {
 /// # Errors
 /// What is wrong with it, for a musician.
 pub fn read_set(path: &Path) -> Result<SetList, String> {
-    let name = path.display();
     let text = read_song(path).map_err(|error| match error.kind() {
-        std::io::ErrorKind::NotFound => format!("The set list {name} is not there."),
-        _ => format!("The set list {name} cannot be read: {error}."),
+        std::io::ErrorKind::NotFound => format!("The set list {} is not there.", path.display()),
+        _ => format!("The set list {} cannot be read: {error}.", path.display()),
     })?;
-    let file: File = serde_json::from_slice(&text).map_err(|error| {
+    set_of(&text, path)
+}
+
+fn set_of(text: &[u8], path: &Path) -> Result<SetList, String> {
+    let name = path.display();
+    let file: File = serde_json::from_slice(text).map_err(|error| {
         format!("{name}: {error}; a set list is {{ \"format\": 1, \"title\": …, \"songs\": [ {{ \"song\": FILE }} ] }}")
     })?;
     if file.format != 1 {
@@ -85,6 +89,27 @@ pub fn read_set(path: &Path) -> Result<SetList, String> {
         .map(|entry| song_of(entry, folder).map_err(|what| format!("{name}: {what}")))
         .collect();
     Ok(SetList { title: file.title, day, songs: songs? })
+}
+
+/// A song's file went to another place: the set list names it there from now on, and is else as it was, layout included.
+///
+/// # Errors
+/// Why it could not be written; then it still names the old place.
+pub fn set_follows(set: &Path, from: &Path, to: &Path) -> Result<SetList, String> {
+    let mut wanted = read_set(set)?;
+    wanted.songs.iter_mut().filter(|song| song.path == from).for_each(|song| song.path = to.to_owned());
+    let folder = set.parent().unwrap_or(Path::new("."));
+    let word = |path: &Path| serde_json::to_string(path.strip_prefix(folder).unwrap_or(path));
+    let by_hand = || "write its new place there by hand".to_owned();
+    let (Ok(old), Ok(new)) = (word(from), word(to)) else { return Err(by_hand()) };
+    let text = read_song(set).map_err(|error| error.to_string())?;
+    let text = String::from_utf8_lossy(&text).replace(&old, &new);
+    // It may name the song in another way, or call something else like that.
+    if set_of(text.as_bytes(), set).as_ref() != Ok(&wanted) {
+        return Err(by_hand());
+    }
+    write_whole(set, text.as_bytes()).map_err(|error| error.to_string())?;
+    Ok(wanted)
 }
 
 /// Whether a file is a set list: JSON with songs in it.
@@ -129,6 +154,31 @@ mod tests {
             set.songs.iter().map(|song| song.key.map(|key| key.to_string())).collect();
         assert_eq!(keys, [Some("Eb major".to_owned()), None]);
         assert_eq!(set.songs[1].path, Path::new("sub/weir.json"));
+    }
+
+    #[test]
+    fn a_song_that_went_elsewhere_is_named_there_and_the_layout_stays() {
+        let folder = tempfile::tempdir().unwrap();
+        let (set, at) = (folder.path().join("set.json"), |name: &str| folder.path().join(name));
+        let text = |song: &str| {
+            format!(
+                "{{ \"format\": 1,\n \"title\": \"x\",  \"songs\": [ {{ \"song\": {song} }}, {{ \"song\": \"b.json\" }} ] }}"
+            )
+        };
+        std::fs::write(&set, text("\"a.json\"")).unwrap();
+        let followed = set_follows(&set, &at("a.json"), &at("loft/a.json")).unwrap();
+        assert_eq!(
+            (followed.songs[0].path.clone(), followed.songs[1].path.clone()),
+            (at("loft/a.json"), at("b.json"))
+        );
+        assert_eq!(std::fs::read_to_string(&set).unwrap(), text("\"loft/a.json\""));
+        let elsewhere = Path::new("/elsewhere/a.json");
+        set_follows(&set, &at("loft/a.json"), elsewhere).unwrap();
+        assert_eq!(read_set(&set).unwrap().songs[0].path, elsewhere);
+        // Named in another way than it would be written: nothing is written over.
+        std::fs::write(&set, text("\"\\u0061.json\"")).unwrap();
+        assert!(set_follows(&set, &at("a.json"), &at("c.json")).unwrap_err().contains("by hand"));
+        assert_eq!(std::fs::read_to_string(&set).unwrap(), text("\"\\u0061.json\""));
     }
 
     #[test]

@@ -50,6 +50,16 @@ pub fn list_takes(places: &Places) -> Vec<SavedTake> {
     takes
 }
 
+/// A song's file went to another place: its takes know it there from now on. One whose verdict cannot be written is heard
+/// without its part.
+pub fn takes_follow(places: &Places, from: &Path, to: &Path) {
+    let of_it = |take: &SavedTake| take.verdict.source.as_deref() == Some(from);
+    for mut take in list_takes(places).into_iter().filter(of_it) {
+        take.verdict.source = Some(to.to_owned());
+        let _ = write_verdict(&take);
+    }
+}
+
 /// Marks a take as one to keep, or no longer.
 ///
 /// # Errors

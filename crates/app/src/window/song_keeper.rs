@@ -120,6 +120,9 @@ impl SongKeeper {
             }
             SongOrder::Move(from, to) => {
                 let (saved, done) = self.saving.carry(&from, &to, now);
+                if let (Ok(()), Some(places)) = (&done, &self.places) {
+                    storage::takes_follow(places, &from, &to);
+                }
                 Some(SongTold::Moved(Moved { from, to, saved, done }))
             }
             SongOrder::MoveWasTold(from) => {

@@ -9,6 +9,8 @@ use theory::MidiKey;
 pub enum PracticeCommand {
     /// So many minutes there are.
     Minutes(u16),
+    /// The same as it was typed: `20`.
+    MinutesTyped(String),
     /// The day it is played, in days since 1 January 1970; `None`: there is no date.
     By(Option<i64>),
     /// The same as it was typed: `2026-12-06`; nothing typed: there is no date.

@@ -110,8 +110,8 @@ fn before(ui: &mut Ui, stage: &mut Stage<'_>) {
         &[("more", "M", minutes(shown, false)), ("less", "Shift+M", minutes(shown, true))],
         &mut typed,
     );
-    if let Some(minutes) = typed.and_then(|typed| typed.trim().parse().ok()) {
-        stage.out.push(Command::Practice(PracticeCommand::Minutes(minutes)));
+    if let Some(typed) = typed {
+        stage.out.push(Command::Practice(PracticeCommand::MinutesTyped(typed)));
     }
     set::scope(ui, stage);
     let day = match &shown.by {

@@ -21,6 +21,15 @@ pub enum WritingCommand {
         /// The one behind the last.
         to: u32,
     },
+    /// Bars once more behind themselves, with what is said about them.
+    Double {
+        /// Their section.
+        section: usize,
+        /// The first.
+        from: u32,
+        /// The one behind the last.
+        to: u32,
+    },
     /// Text of bars or of a whole chart is put in.
     Paste {
         /// The section.

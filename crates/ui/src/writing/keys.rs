@@ -121,8 +121,8 @@ fn bars(
         }
     }
     if pressed(ui, Modifiers::COMMAND, Key::D) {
-        let text = text_of(writing, section, bars.clone());
-        change(stage, Change::InsertBars { section, at: bars.end, text });
+        let double = WritingCommand::Double { section, from: bars.start, to: bars.end };
+        stage.out.push(Command::Writing(double));
         return true;
     }
     let marked = Marked { section, row, bars, several };

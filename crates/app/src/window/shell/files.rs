@@ -215,6 +215,8 @@ impl Shell {
                         known.clone_from(&to);
                     }
                 }
+                self.keeper.ask(Order::List);
+                self.set_follows(&from, &to);
                 if let Some(job) = self.document.moved(&from, to) {
                     self.reader.ask(job);
                 }

@@ -137,11 +137,19 @@ impl Shell {
         let confirmed = desk.confirm.take().as_ref() == Some(&command);
         match command {
             // A plan that is under way goes on as it was made.
-            PracticeCommand::Minutes(_) if desk.shown.running => {}
+            PracticeCommand::Minutes(_) | PracticeCommand::MinutesTyped(_) if desk.shown.running => {}
             PracticeCommand::Minutes(minutes) => {
                 desk.shown.minutes = minutes.clamp(1, 600);
                 self.plan_again();
             }
+            PracticeCommand::MinutesTyped(text) => match text.trim().parse() {
+                Ok(minutes) => self.carry_out_practice(PracticeCommand::Minutes(minutes)),
+                Err(_) => {
+                    let text = text.trim();
+                    desk.shown.told =
+                        Some(format!("\"{text}\" are no minutes; write a number from 1 to 600."));
+                }
+            },
             PracticeCommand::By(day) => self.be_ready_by(day),
             PracticeCommand::ByTyped(text) => self.be_ready_by_typed(&text),
             PracticeCommand::Begin => self.begin_practising(),

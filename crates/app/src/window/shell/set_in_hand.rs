@@ -120,6 +120,27 @@ impl Shell {
         self.plan_again();
     }
 
+    /// A song's file went to another place: the set in hand names it there from now on.
+    pub(super) fn set_follows(&mut self, from: &Path, to: &Path) {
+        let Some(set) = &mut self.practice.set else { return };
+        if !set.songs().iter().any(|song| song.path == from) {
+            return;
+        }
+        match storage::set_follows(&set.path, from, to) {
+            Ok(list) => {
+                set.list = Ok(list);
+                if set.compared.as_deref() == Some(from) {
+                    set.compared = Some(to.to_owned());
+                }
+                self.read_the_set_again();
+            }
+            Err(why) => {
+                self.told =
+                    Some(format!("The set list {} still names the song's old place: {why}.", set.title()));
+            }
+        }
+    }
+
     /// The file of the set once more: it may be there again, or be another.
     pub(super) fn read_the_list_again(&mut self) {
         let Some(path) = self.practice.set.as_ref().map(|set| set.path.clone()) else { return };

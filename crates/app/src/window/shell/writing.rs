@@ -90,6 +90,12 @@ impl Shell {
                 }
                 self.table.clip = clip.or(self.table.clip.take());
             }
+            WritingCommand::Double { section, from, to } => {
+                let clip = self.document.text().and_then(|text| Clip::of(text, section, from, to).ok());
+                if let Some(clip) = clip {
+                    self.write_changes(&[Change::PasteBars { section, at: to, clip }]);
+                }
+            }
             WritingCommand::Paste { section, at, text } => self.paste(section, at, &text),
             WritingCommand::KeyOfPasted(key) => self.key_of_pasted(key),
             WritingCommand::New(form) => self.new_song(form),

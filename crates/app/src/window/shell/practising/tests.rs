@@ -249,6 +249,11 @@ fn the_set_is_there_again_at_the_next_start_and_a_day_is_typed() {
     assert_eq!(again.practice.shown().by_typed, "2999-12-06");
     ask(&mut again, PracticeCommand::ByTyped("soon".into()));
     assert_eq!(again.practice.shown().told.as_deref(), Some("\"soon\" is no day; write 2026-12-06."));
+    ask(&mut again, PracticeCommand::MinutesTyped(" 35 ".into()));
+    assert_eq!(again.practice.shown().minutes, 35);
+    ask(&mut again, PracticeCommand::MinutesTyped("an hour".into()));
+    let told = "\"an hour\" are no minutes; write a number from 1 to 600.";
+    assert_eq!((again.practice.shown().told.as_deref(), again.practice.shown().minutes), (Some(told), 35));
     ask(&mut again, PracticeCommand::ByTyped(String::new()));
     ask(&mut again, PracticeCommand::CloseSet);
     assert!(again.practice.shown().by.is_none() && again.practice.shown().set.is_none());

@@ -356,3 +356,20 @@ fn a_chart_by_letter_is_pasted_in_another_key_as_long_as_nothing_else_was_typed(
     typist.clicks("It is right");
     assert_eq!(doubts(&typist), 0);
 }
+
+#[test]
+fn bars_once_more_come_with_their_pins() {
+    let home = tempfile::tempdir().unwrap();
+    let path = home.path().join("weir.json");
+    let song = r#"{ "format": 1, "title": "Weir", "key": "D major", "tempo": 72, "sections": [
+        { "name": "Verse", "bars": ["1 | 4 | 5"], "except": [ { "bar": 2, "right": { "tones": "3 1" } } ] } ] }"#;
+    std::fs::write(&path, song).unwrap();
+    let mut window = window(home.path(), Source::File(path));
+    let shell = window.state_mut().as_mut().unwrap();
+    shell.carry_out_writing(WritingCommand::Double { section: 0, from: 1, to: 2 });
+    let text = shell.document.text().unwrap();
+    assert!(text.contains(r#""bars": ["1 | 4 | 4 | 5"]"#), "{text}");
+    for bar in [2, 3] {
+        assert!(text.contains(&format!(r#"{{ "bar": {bar}, "right": {{ "tones": "3 1" }} }}"#)), "{text}");
+    }
+}
