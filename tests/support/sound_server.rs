@@ -63,8 +63,7 @@ impl SoundServer {
         } else {
             server.arg("-r");
         }
-        // A client that comes late is waited for up to two seconds; else what it has for others is lost after two periods.
-        server.args(["-n", NAME, "-t", "2000", "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
+        server.args(["-n", NAME, "-d", "dummy", "-r", &RATE.to_string(), "-p", "64"]);
         server.stdin(Stdio::null()).stdout(Stdio::null()).stderr(Stdio::null());
         self.server = Some(Server(server.spawn().unwrap()));
         let mut ready = Command::new("jack_wait");
