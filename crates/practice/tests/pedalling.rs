@@ -127,14 +127,24 @@ fn a_session_keeps_the_pedal_in_the_take_and_is_not_asked_to_judge_it() {
     );
 }
 
+/// The second bar is played along with, again and again, from 120 ms on.
+fn looping() -> Session {
+    let mut session = Session::new(Arc::new(song()));
+    for command in [
+        SessionCommand::SetMode(Mode::PlayAlong),
+        SessionCommand::SetCountIn(false),
+        SessionCommand::SetLoop(Some(LoopBars::new(1, 1))),
+        SessionCommand::Start,
+    ] {
+        session.apply(command, Stamp::from_ms(0.0));
+    }
+    session
+}
+
 #[test]
 fn a_pedal_that_is_down_over_the_bar_line_of_a_loop_is_down_in_the_next_lap() {
     let ms = Stamp::from_ms;
-    let mut session = Session::new(Arc::new(song()));
-    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
-    session.apply(SessionCommand::SetCountIn(false), ms(0.0));
-    session.apply(SessionCommand::SetLoop(Some(LoopBars::new(1, 1))), ms(0.0));
-    session.apply(SessionCommand::Start, ms(0.0));
+    let mut session = looping();
     // Laps of 2000 ms, the first from 120 ms on. The sustain pedal is held half down from the first into the third, the
     // soft pedal is up again before.
     for (at, controller, value) in [(900.0, 64, 90), (1000.0, 67, 127), (1500.0, 67, 0), (4620.0, 64, 0)] {
@@ -157,11 +167,7 @@ fn a_pedal_that_is_down_over_the_bar_line_of_a_loop_is_down_in_the_next_lap() {
 #[test]
 fn a_loop_is_stopped_with_the_pedal_down() {
     let ms = Stamp::from_ms;
-    let mut session = Session::new(Arc::new(song()));
-    session.apply(SessionCommand::SetMode(Mode::PlayAlong), ms(0.0));
-    session.apply(SessionCommand::SetCountIn(false), ms(0.0));
-    session.apply(SessionCommand::SetLoop(Some(LoopBars::new(1, 1))), ms(0.0));
-    session.apply(SessionCommand::Start, ms(0.0));
+    let mut session = looping();
     session.note(ms(130.0), key(57), NoteChange::On { velocity: 70 });
     session.control(ms(900.0), 64, 127);
     session.apply(SessionCommand::Stop, ms(1500.0));
